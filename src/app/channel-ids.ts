@@ -28,8 +28,9 @@ export interface ChannelIds {
   refresh(how?: { now: boolean }): Promise<void>;
 }
 
-/** How long a process goes by what it read, ms of real time. */
+/** How long a process goes by what it read, ms of real time; and from when it reads it anew beside the work, so that nobody waits for it. */
 const freshMs = 5_000;
+const againMs = 2_500;
 
 /** The ids that channels have now, read anew as they age; kept in memory, since every command asks. */
 export function channelIds(shelf: ChannelIdShelf, realNow: () => number): ChannelIds {
@@ -72,8 +73,10 @@ export function channelIds(shelf: ChannelIdShelf, realNow: () => number): Channe
         ]),
       ),
     async refresh({ now } = { now: false }) {
-      if (!now && realNow() - readAt < freshMs) return;
-      await (reading ??= read());
+      const ageMs = realNow() - readAt;
+      if (!now && ageMs < againMs) return;
+      reading ??= read();
+      if (now || ageMs >= freshMs) await reading;
     },
   };
 }

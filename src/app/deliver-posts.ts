@@ -16,7 +16,7 @@ const searchPatienceMs = 2 * 60_000;
  * Sends and updates what waits in a ward's outbox until nothing is ready, then asks to be called again when something
  * will be. Words are made now, from the record as it is, so a message that waited is not stale when it comes.
  */
-export async function deliverPosts(deps: JobDeps, wardId: string, rank: Rank = 'reminder'): Promise<void> {
+export async function deliverPosts(deps: JobDeps, wardId: string, rank: Rank = 'sending'): Promise<void> {
   const { alarm, behind } = deps;
   if (!(await isServed(deps, wardId))) return;
   const { againAt, ready } = await deliverPart(deps, wardId, 'reminders', rank);
@@ -46,7 +46,7 @@ async function deliverPart(
   deps: JobDeps,
   wardId: string,
   part: OutboxPart,
-  rank: Rank = rankOf(part),
+  rank: Rank = ranks[part],
 ): Promise<{ againAt: number | null; ready: OutboxPart[] }> {
   const { record, realNow, pace } = deps;
   let peopleOnly = false;
@@ -68,7 +68,7 @@ async function deliverPart(
   }
 }
 
-const rankOf = (part: OutboxPart): Rank => (part === 'reminders' ? 'reminder' : 'handover');
+const ranks: Record<OutboxPart, Rank> = { reminders: 'sending', handovers: 'handover', files: 'file' };
 
 /** Files that a process is sending: one that takes longer than its post is held is not begun again meanwhile. */
 const filesOnTheWay = new WeakMap<JobDeps, Set<string>>();
@@ -97,7 +97,7 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   // Nothing was tried: it is not composed, and not looked for later.
   const heldMs = messenger.heldMs?.(wardId, post, sent !== undefined) ?? 0;
   if (heldMs > 0) return record.postAgain(wardId, post.key, realNow() + heldMs);
-  const rank = rankOf(outboxPartOf(post.key));
+  const rank = ranks[outboxPartOf(post.key)];
   const breath = async () => pace?.turn(rank);
   const [ward, lines] = await Promise.all([
     record.readWardState(wardId),

@@ -1,8 +1,9 @@
 /**
- * What gives way to what, where a process has more to do than one moment holds: reminders before the checks of a sweep, which find
- * nothing as a rule, and both before handovers.
+ * What gives way to what, where a process has more to do than one moment holds: a reminder that is made is sent before the next ward is
+ * looked at, or of a thousand that fall due together the first would come as late as the last; reminders before the checks of a sweep,
+ * which find nothing as a rule, all of them before handovers, and their words before their pictures and pages.
  */
-const ranks = ['reminder', 'check', 'handover'] as const;
+const ranks = ['sending', 'reminder', 'check', 'handover', 'file'] as const;
 /** What a part of the work is for; `ranks` has the first to go first. */
 export type Rank = (typeof ranks)[number];
 
@@ -10,7 +11,7 @@ export type Rank = (typeof ranks)[number];
  * How long a part of each rank gives way to what people wait for, in lengths of the part before it. Not longer: on a busy machine
  * somebody always waits, and reminders must still have half of the thread, handovers a quarter.
  */
-const givesWay: Record<Rank, number> = { reminder: 1, check: 3, handover: 3 };
+const givesWay: Record<Rank, number> = { sending: 1, reminder: 1, check: 3, handover: 3, file: 3 };
 /** And never longer than this, ms of real time: a part that was long was held up itself. */
 const mostWayMs = 20;
 /** A part that waited longer than this comes next but one, whatever its rank, ms of real time: a check never done is no check. */
@@ -21,7 +22,7 @@ const longestMs = 5_000;
  * in which much comes in is long, and one part in each would leave a nudge behind a hundred such turns. While somebody waits for an
  * answer it is longer, and so is the way that is given after it: several of the trips to Redis that an answer takes fit in between.
  */
-const togetherMs: Record<Rank, number> = { reminder: 5, check: 2, handover: 2 };
+const togetherMs: Record<Rank, number> = { sending: 5, reminder: 5, check: 2, handover: 2, file: 2 };
 const togetherAheadMs = 4;
 
 /** Shares one thread out, so that a shift change holds nobody up. */
@@ -56,7 +57,7 @@ function nextRank(waiting: Waiting, wasOutOfRank: boolean, nowMs: number): Rank 
 
 /** Shares out the thread whose event loop `turns` speaks of. */
 export function threadPace(turns: Turns): Pace {
-  const waiting: Waiting = { reminder: [], check: [], handover: [] };
+  const waiting: Waiting = { sending: [], reminder: [], check: [], handover: [], file: [] };
   let aheadNow = 0;
   let lastBeganMs = 0;
   let lastEndedMs = 0;

@@ -1,6 +1,6 @@
 /**
  * What each npm script needs on the machine, and what it then runs on Node 24.
- * `runsOn`: it runs for weeks, so it's kept small.
+ * `runsOn`: it runs for weeks, so it's kept small; or it measures what does.
  * `program` holds the words after the Node binary; words given on the command line are appended.
  * @typedef {{
  *   needs: { redis: boolean, chromium: boolean, development: boolean },
@@ -75,6 +75,7 @@ export const commands = {
     needs: { redis: true, chromium: false, development: true },
     program: ['tests/bench/main.ts'],
     stopsWithParent: true,
+    runsOn: true,
   },
   test: {
     needs: { redis: true, chromium: true, development: true },

@@ -7,5 +7,5 @@ import type { Drawing } from './files.ts';
 export interface Strips {
   /** The bytes of uploaded files, or a sentence on why they cannot be had. */
   fetch(fileIds: readonly string[]): Promise<{ files: UploadedFile[] } | { problem: string }>;
-  draw(strip: PressureStrip, read: ReadStrip): Drawing;
+  draw(strip: PressureStrip, read: ReadStrip): Promise<Drawing>;
 }

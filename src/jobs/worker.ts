@@ -13,6 +13,11 @@ const wakesAtOnce = 100;
 const postsAtOnce = 100;
 /** Wards whose handovers are called for together: each only asks for them to be sent behind the rest. */
 const handoversAtOnce = 20;
+/**
+ * Workers that share the posts. Each takes as many as it may do at once before it begins the first, one trip to Redis after another,
+ * and while wards are being looked at a trip takes long: with one worker every message of a burst stood still until it had a hundred.
+ */
+const postWorkers = 5;
 /** How long a close waits for what runs, ms. */
 const closePatienceMs = 5_000;
 
@@ -80,7 +85,7 @@ export async function startWorkers(parts: WorkerParts): Promise<{ close(): Promi
   };
 }
 
-/** A worker a queue under each prefix; those of one queue share a connection and how much they do at once. */
+/** Workers for each queue under each prefix; those of one queue share a connection and how much they do at once. */
 function workersOf({ connect, prefixes, cases, clock, metrics, canary }: WorkerParts) {
   const wakeUp =
     (prefix: string): Processor =>
@@ -96,17 +101,21 @@ function workersOf({ connect, prefixes, cases, clock, metrics, canary }: WorkerP
     };
   const send: Processor = ({ data }) => post(data, cases);
   const connections: ReturnType<typeof connect>[] = [];
-  const take = (queue: string, processor: (prefix: string) => Processor, atOnce: number) => {
+  const take = (queue: string, processor: (prefix: string) => Processor, atOnce: number, sharedBy = 1) => {
     const connection = connect();
     connections.push(connection);
-    const concurrency = Math.ceil(atOnce / prefixes.length);
-    return prefixes.map(
-      (prefix) => new Worker(queue, processor(prefix), { ...options, prefix, connection, concurrency }),
+    const each = Math.ceil(sharedBy / prefixes.length);
+    const concurrency = Math.ceil(atOnce / prefixes.length / each);
+    return prefixes.flatMap((prefix) =>
+      Array.from(
+        { length: each },
+        () => new Worker(queue, processor(prefix), { ...options, prefix, connection, concurrency }),
+      ),
     );
   };
   const workers = [
     ...take(wakeQueue, wakeUp, wakesAtOnce),
-    ...take(postQueue, () => send, postsAtOnce),
+    ...take(postQueue, () => send, postsAtOnce, postWorkers),
     ...take(handoverQueue, () => send, handoversAtOnce),
   ];
   return { workers, connections };

@@ -1,9 +1,10 @@
 import type { LearningCurve } from '../domain/audit/learning-curve.ts';
 import type { LinesAudit } from '../domain/audit/lines-audit.ts';
 import type { CusumRates } from '../domain/statistics/cusum.ts';
+import { pictureOf } from './drawn.ts';
 import { careSheet, complicationsSheet, pulseSheet, remindersSheet } from './figure-sheets.ts';
 import { learningCurveSheet } from './learning-curve-sheet.ts';
-import { type Picture, pictureOf, type Sheet } from './picture.ts';
+import type { Picture, Sheet } from './picture.ts';
 import { survivalSheet } from './survival-sheet.ts';
 
 /** What an audit's pictures show, in the order they are read; what there is nothing to show of is left out. */

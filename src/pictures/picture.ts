@@ -1,16 +1,22 @@
 import { pictureCaution } from '../wording/drawn/audit-labels.ts';
 import type { SheetWords } from '../wording/drawn/sheet-words.ts';
-import { drawn } from './drawn.ts';
 import { look, pictureWidthPx } from './look.ts';
 import { brokenLines, words } from './svg-words.ts';
 
-/** A picture and the words for who cannot see it. */
-export interface Picture {
-  fileName: string;
-  title: string;
+/** A drawing as PNG. */
+export interface Png {
   pngBytes: Uint8Array;
   widthPx: number;
   heightPx: number;
+}
+
+/** Draws SVG, wherever that is done; throws where it cannot be drawn. */
+export type Draw = (svg: string) => Promise<Png>;
+
+/** A picture and the words for who cannot see it. */
+export interface Picture extends Png {
+  fileName: string;
+  title: string;
   /** What it shows with its figures, at most 1,000 characters; stands without the picture. */
   altText: string;
 }
@@ -62,18 +68,4 @@ export function sheetSvg({ title, lead, parts, foot }: Sheet): { svg: string; he
   const heightPx = Math.ceil(footed.bottom + 30);
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${pictureWidthPx}" height="${heightPx}" viewBox="0 0 ${pictureWidthPx} ${heightPx}" font-family="${look.family}"><rect width="100%" height="100%" fill="${look.paper}"/>\n${drawing.join('\n')}\n</svg>`;
   return { svg, heightPx };
-}
-
-/** A sheet drawn as a PNG. */
-export function pictureOf(sheet: Sheet): Picture {
-  const image = drawn(sheetSvg(sheet).svg);
-  const { fileName, title, altText } = sheet;
-  return {
-    fileName,
-    title,
-    pngBytes: image.asPng(),
-    widthPx: image.width,
-    heightPx: image.height,
-    altText,
-  };
 }

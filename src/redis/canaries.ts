@@ -1,10 +1,11 @@
 import { z } from 'zod';
 import type { CanaryRun } from '../observe/canary.ts';
+import { sharedKey } from './keys.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
 
 /** Hash: a prefix of the job queue to the last canary that ran under it. */
-const key = '{timer}:canaries';
+const key = sharedKey('canaries');
 const runSchema = z.object({ dueMs: z.number(), ranAtMs: z.number() });
 
 /** The last canary of each part of the job queue, whichever process it ran in. */

@@ -1,15 +1,16 @@
 import { z } from 'zod';
 import type { ChatSign } from '../app/notice-commands-lost.ts';
 import type { Heartbeat } from '../app/notice-downtime.ts';
+import { sharedKey } from './keys.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
 
-const key = '{timer}:heartbeat';
+const key = sharedKey('heartbeat');
 /** Apart from the beat, which comes at any time: it must not take back what is still to be told. */
-const unnotifiedKey = '{timer}:heartbeat:untold';
-const chatKey = '{timer}:chat-heartbeat';
+const unnotifiedKey = sharedKey('heartbeat:untold');
+const chatKey = sharedKey('chat-heartbeat');
 /** There while some ward believes that buttons do not work. */
-const lostKey = '{timer}:commands-lost';
+const lostKey = sharedKey('commands-lost');
 const untoldSchema = z.object({
   wardId: z.string(),
   from: z.number(),

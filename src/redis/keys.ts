@@ -1,3 +1,5 @@
+import { timerPrefix } from '../app/timers.ts';
+
 /** Every key of one ward. All carry the ward's hash tag, so that they lie in one slot of a Redis Cluster. */
 export interface WardKeys {
   /** Sorted set: line id, or `ward`, to its next wake-up (ward ms). */
@@ -30,7 +32,7 @@ export interface WardKeys {
   linePosts: (lineId: string) => string;
 }
 
-/** The set of all ward ids; the only key that belongs to no ward. */
+/** The set of all ward ids. */
 export const wardsKey = 'wards';
 
 /** The keys of a ward. Throws on an id that would break its hash tag. */
@@ -56,6 +58,11 @@ export function wardKeys(wardId: string): WardKeys {
     line: (lineId) => `${tag}:line:${lineId}`,
     linePosts: (lineId) => `${tag}:line:${lineId}:posts`,
   };
+}
+
+/** A key that all processes share, beside the job queue; on a cluster, in the slot of its first part. */
+export function sharedKey(name: string): string {
+  return `${timerPrefix}:${name}`;
 }
 
 /** Hash: workspace and channel (`T01.C0123`) to the id that the platform gave the channel since. */

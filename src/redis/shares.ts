@@ -1,9 +1,10 @@
 import type { Share } from '../app/deep-rota.ts';
+import { sharedKey } from './keys.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
 
 /** Sorted set: processes that sweep, each with the real ms until which it counts. */
-const key = '{timer}:sweepers';
+const key = sharedKey('sweepers');
 
 /** Says that this process (`own`) sweeps, for `forMs`, and which share of the wards falls to it. */
 export async function takeShare(

@@ -1,7 +1,8 @@
+import { sharedKey } from './keys.ts';
 import { reach } from './reach.ts';
 import type { RecordClient } from './script.ts';
 
-const keyOf = (what: string) => `{timer}:${what}-turn`;
+const keyOf = (what: string) => sharedKey(`${what}-turn`);
 
 /** Gives the turn at `what` back, where it is `own`. */
 export async function giveTurnBack(client: RecordClient, own: string, what = 'last-word'): Promise<void> {

@@ -40,7 +40,7 @@ export interface ServiceParts {
   traces?: Traces;
   /** Makes audits; in a thread of their own unless given. */
   audits?: Audits;
-  /** Makes what a handover brings with it; null: it brings none. Made in threads of their own unless given. */
+  /** Makes what a handover brings with it; null: it brings none. Made in a process of their own unless given. */
   handoverFiles?: HandoverFiles | null;
   /** Starts the workers of the jobs role on these use cases. */
   startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;

@@ -37,6 +37,16 @@ function handTurned() {
 }
 
 describe('where a thread has more to do than a moment holds', () => {
+  it('sends a reminder that is made before it looks at the next ward, and a handover’s words before its files', async () => {
+    const thread = handTurned();
+    const pace = threadPace(thread.turns);
+    const went: string[] = [];
+    for (const rank of ['file', 'handover', 'reminder', 'sending', 'reminder', 'sending'] as const)
+      void pace.turn(rank).then(() => went.push(rank));
+    for (let turn = 0; turn < 4; turn++) await thread.turn();
+    expect(went).toEqual(['sending', 'sending', 'reminder', 'reminder', 'handover', 'file']);
+  });
+
   it('lets reminders go before checks and handovers that waited longer, one rank in each turn', async () => {
     const thread = handTurned();
     const pace = threadPace(thread.turns);

@@ -18,6 +18,7 @@ const partsOfProcess = [
   'observe',
   'pictures',
   'paper',
+  'files',
   'export',
   'redis',
   'jobs',
@@ -46,7 +47,7 @@ export const layers: Readonly<Record<string, Layer>> = {
     packages: ['luxon'],
   },
   'event-loop': {
-    holds: 'the event loop and the rank of a thread',
+    holds: 'the event loop',
     layers: ['app'],
     packages: ['node:*'],
   },
@@ -62,13 +63,18 @@ export const layers: Readonly<Record<string, Layer>> = {
   },
   pictures: {
     holds: 'what the domain counts or reads, drawn with the words it is given',
-    layers: ['domain', 'wording', 'event-loop'],
+    layers: ['domain', 'wording'],
     packages: ['node:*', '@resvg/resvg-js'],
   },
   paper: {
     holds: 'pages of A4 as PDF, from words they are given',
-    layers: ['wording', 'event-loop'],
+    layers: ['wording'],
     packages: ['node:*', 'pdfkit'],
+  },
+  files: {
+    holds: 'pictures and pages, made in a process of their own',
+    layers: ['domain', 'pictures', 'paper'],
+    packages: ['node:*'],
   },
   export: {
     holds: 'a record as NDJSON, CSV and FHIR R4, and NDJSON read back',

@@ -15,6 +15,8 @@ const mostNudges = 1_000;
 const mostHandovers = 100;
 /** Nudges of which a processor's time is told; where the wards are fewer the same is done again. */
 const fewestNudges = 100;
+/** `BENCH_BURSTS=4`: so many bursts one after another, to see what a process gains as it runs. */
+const burstsAsked = Number(process.env['BENCH_BURSTS'] ?? 0);
 /** Nudges before those that count, so that Node has compiled what they need. */
 const warmUpNudges = 300;
 const settleMs = 8_000;
@@ -76,7 +78,7 @@ export async function passScaleNight(
     fillMs = Date.now() - beganMs;
     if (Date.now() > due - 5_500) throw new Error('the wards took too long to fill for this machine');
   };
-  const rounds = Math.max(1, Math.min(3, Math.ceil(fewestNudges / nudges)));
+  const rounds = burstsAsked || Math.max(1, Math.min(3, Math.ceil(fewestNudges / nudges)));
   for (let round = 0; round <= rounds; round++) {
     const count = round === 0 ? warmUpNudges : nudges;
     const due = Math.ceil(

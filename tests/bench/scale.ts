@@ -134,6 +134,15 @@ function rowsOf(
       ours: late({ lateMs }),
     },
     { ...bare, what: `${name}: processor a nudge, all bots`, ours: `${(cpuMs / due).toFixed(2)} ms` },
+    ...(alone.length > 1
+      ? [
+          {
+            ...bare,
+            what: `${name}: each burst by itself, p50, p99, longest and processor a nudge`,
+            ours: alone.map((one) => `${late(one)}, ${(one.cpuMs / one.due).toFixed(2)} ms`).join('; '),
+          },
+        ]
+      : []),
     {
       ...bare,
       what: `${name}: ${beside.due} nudges beside ${beside.handovers} handovers and a sweep (${beside.lateMs.length} seen); the last message of the handovers after ${ms(beside.lastHandoverMs)}`,

@@ -1,8 +1,8 @@
 import { extractText, getDocumentProxy, getMeta } from 'unpdf';
 import { describe, expect, it } from 'vitest';
 import { ownerRisks } from '../../src/domain/risks/owner-risks.ts';
+import { makePaper } from '../../src/files/files.ts';
 import { a4Pdf, type PaperPage } from '../../src/paper/a4-page.ts';
-import { makePaper } from '../../src/paper/make-paper.ts';
 import { ownerLines, ownerWords } from '../../src/wording/owner/owner-words.ts';
 
 const nowMs = Date.parse('2026-11-29T10:00:00Z');
@@ -83,7 +83,7 @@ describe('a page on paper', () => {
     for (const { what } of points) expect(words).toContain(`${what}: said of it.`);
   });
 
-  it('is the same made in a thread of its own, and fails with its cause', async () => {
+  it('is the same made in a process of its own, and fails with its cause', async () => {
     const page = { ...dog, foot };
     const made = await makePaper(page, nowMs);
     const { text } = await extractText(await getDocumentProxy(made), { mergePages: true });

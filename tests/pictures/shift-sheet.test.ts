@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { shiftPicture } from '../../src/files/files.ts';
 import { look } from '../../src/pictures/look.ts';
 import { sheetSvg } from '../../src/pictures/picture.ts';
-import { shiftPicture } from '../../src/pictures/shift-picture.ts';
 import { shiftSheet } from '../../src/pictures/shift-sheet.ts';
 import { handoverOf } from '../support/handed-over.ts';
 import { LineLog, testWard, wall } from '../support/line-builder.ts';
@@ -79,7 +79,7 @@ describe('the picture of a shift', () => {
     },
   );
 
-  it('of 40 lines has a row for each, and is drawn as PNG in a thread of its own', async () => {
+  it('of 40 lines has a row for each, and is drawn as PNG in a process of its own', async () => {
     const logs = nastyWard(40);
     const many = handoverOf(logs, testWard(), now);
     const drawn = sheetSvg(shiftSheet(many)).svg;

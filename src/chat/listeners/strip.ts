@@ -187,7 +187,7 @@ async function postPicture(
 ): Promise<void> {
   try {
     const { channel, thread: threadId } = place;
-    await bot.sharePicture(bot.strips.draw(strip, read), {
+    await bot.sharePicture(await bot.strips.draw(strip, read), {
       channel,
       title: `Strip, ${placeWords(line)}`,
       fileName: 'strip.png',

@@ -4,6 +4,7 @@ import { parseArgs } from 'node:util';
 import { filesBeside, parseStripFiles, type UploadedFile } from '../../domain/strip/parse-strip-files.ts';
 import { largestFileBytes } from '../../domain/strip/pressure-strip.ts';
 import { readStrip } from '../../domain/strip/strip-findings.ts';
+import { pngOf } from '../../pictures/drawn.ts';
 import { stripPicture } from '../../pictures/strip/strip-picture.ts';
 import { uploadRefusal, whichChannelWords } from '../../wording/refusals/upload-refusals.ts';
 import { stripAltText } from '../../wording/strips/strip-picture-words.ts';
@@ -77,7 +78,10 @@ async function main(): Promise<void> {
       const read = readStrip(parsed.strip);
       const { findings } = read;
       if (values.picture !== undefined) {
-        await writePicture(values.picture, stripPicture(parsed.strip, read).pngBytes);
+        await writePicture(
+          values.picture,
+          (await stripPicture(parsed.strip, read, async (svg) => pngOf(svg))).pngBytes,
+        );
       }
       process.stdout.write(
         values.json

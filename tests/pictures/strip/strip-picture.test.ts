@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { readStrip } from '../../../src/domain/strip/strip-findings.ts';
-import { drawn } from '../../../src/pictures/drawn.ts';
+import { drawn, pngOf } from '../../../src/pictures/drawn.ts';
 import { stripPicture } from '../../../src/pictures/strip/strip-picture.ts';
 import { stripSvg } from '../../../src/pictures/strip/strip-svg.ts';
 import { brokenLines } from '../../../src/pictures/svg-words.ts';
@@ -17,12 +17,13 @@ function made(options: SimulatedStripOptions, change: (p: number, i: number) => 
 const spiky = made({ ratePerMin: 140, line: { naturalHz: 12, damping: 0.12 }, flush });
 const flat = made({}, () => 80);
 const svgOf = ({ strip, read }: ReturnType<typeof made>) => stripSvg(strip, read).svg;
+const draw = async (svg: string) => pngOf(svg);
 const count = (text: string, part: RegExp) => [...text.matchAll(part)].length;
 
 describe('the picture', () => {
   // PNG signature and IHDR: PNG specification, W3C, sections 5.2 and 11.2.2.
-  it('is a PNG of 1080 px width and the height that it says', () => {
-    const { pngBytes, widthPx, heightPx } = stripPicture(spiky.strip, spiky.read);
+  it('is a PNG of 1080 px width and the height that it says', async () => {
+    const { pngBytes, widthPx, heightPx } = await stripPicture(spiky.strip, spiky.read, draw);
     expect([...pngBytes.subarray(0, 8)]).toEqual([0x89, 0x50, 0x4e, 0x47, 13, 10, 26, 10]);
     const view = new DataView(pngBytes.buffer, pngBytes.byteOffset);
     expect([view.getUint32(16), view.getUint32(20)]).toEqual([1080, heightPx]);
@@ -81,12 +82,12 @@ describe('the picture', () => {
     expect(svgOf(made({}))).not.toContain('>flush<');
   });
 
-  it('tells the fault and draws no marks where nothing can be read', () => {
+  it('tells the fault and draws no marks where nothing can be read', async () => {
     const svg = svgOf(flat);
     expect(svg).toContain('>Cannot be read<');
     expect(svg).toContain('>Flat line<');
     expect(count(svg, /<circle|l-15 -24h30z/g)).toBe(0);
-    expect(stripPicture(flat.strip, flat.read).heightPx).toBeGreaterThan(400);
+    expect((await stripPicture(flat.strip, flat.read, draw)).heightPx).toBeGreaterThan(400);
   });
 
   it.each([
