@@ -1,5 +1,6 @@
 import { linesOfAnimal } from '../domain/animal/animal.ts';
-import type { DraftOf, EntryDraft } from '../domain/record/entry.ts';
+import { struckBy } from '../domain/record/effective-entries.ts';
+import type { DraftOf, Entry, EntryDraft } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { LineDraft } from './decide-drafts.ts';
 
@@ -48,4 +49,31 @@ function goesAlong({ away, removed, inError, placed }: LineState, draft: Move, a
     case 'returned':
       return away !== null;
   }
+}
+
+/**
+ * The same put right for the animal's other lines: of a move that was recorded of all of them at once, one alone would stay away, or
+ * come back by itself. `log`: of the line that is put right; `others`: of the rest.
+ */
+export function movesPutRight(
+  { body }: DraftOf<'amended'>,
+  log: readonly Entry[],
+  others: readonly { lineId: string; log: readonly Entry[] }[],
+): LineDraft[] {
+  const original = log[body.target - 1];
+  if (!original || !speaksOfMove(original, log)) return [];
+  const { kind, told, by } = original;
+  return others.flatMap(({ lineId, log: theirs }): LineDraft[] => {
+    const index = theirs.findIndex((one) => one.kind === kind && one.told === told && one.by === by);
+    const twin = theirs[index];
+    if (!twin || !speaksOfMove(twin, theirs) || struckBy(theirs).has(index + 1)) return [];
+    return [{ lineId, draft: { kind: 'amended', body: { ...body, target: index + 1 } } }];
+  });
+}
+
+/** A move, or what was put right of one. */
+export function speaksOfMove(entry: Entry, log: readonly Entry[]): boolean {
+  if (entry.kind !== 'amended') return isMove(entry);
+  const target = log[entry.body.target - 1];
+  return target !== undefined && speaksOfMove(target, log);
 }

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { ina, suvi, teo, wardId } from '../support/bot-on-platform.ts';
-import { actionsOf, botTests, lastOf, messagesOf, place } from '../support/bot-tests.ts';
+import { actionsOf, amend, botTests, lastOf, messagesOf, place } from '../support/bot-tests.ts';
 import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
@@ -250,5 +250,35 @@ describe('a cat in theatre', () => {
     expect(lastOf(bot, 'escalation', suvi).text).toMatch(
       /dwell limit reached now.* · with Teo Marchetti, in imaging\./s,
     );
+  });
+
+  it('has a line registered meanwhile that says so, and goes or is back with it by one tap; put right, both are', async () => {
+    const bot = await begin('Mochi cat 4kg left dorsal pedal 24g manual');
+    await bot.type(ina, 'moved Mochi to theatre with @teo');
+    await place(bot, 'Mochi cat 4kg median caudal 22g manual');
+    const card = lastOf(bot, 'card');
+    expect(card.text).toContain(
+      'Recorded as on the ward, though by another line Mochi is in theatre since 20:00 with Teo Marchetti.',
+    );
+    expect(verbsOf(card)).toEqual(expect.arrayContaining(['done:along', 'done:returned']));
+    const away = async () => {
+      await bot.quiet();
+      const { lines } = await bot.record.readWard(wardId);
+      return ['dorsal pedal', 'median caudal'].map(
+        (site) => lines.find((line) => line.site === site)?.away?.with ?? null,
+      );
+    };
+    expect(await away()).toEqual([teo, null]);
+    await bot.press(ina, 'done:along', { message: card });
+    expect(await away()).toEqual([teo, teo]);
+    await bot.press(ina, 'done:returned', { message: lastOf(bot, 'card') });
+    expect(await away()).toEqual([null, null]);
+    await bot.advanceTo(at('20:05'));
+    await bot.type(ina, 'moved Mochi to theatre with @teo');
+    expect(await away()).toEqual([teo, teo]);
+    await bot.advanceTo(at('20:08'));
+    await bot.type(ina, 'amend Mochi left');
+    await amend(bot, ina, /left the ward/, { strike: ['wrong animal'] });
+    expect(await away()).toEqual([null, null]);
   });
 });

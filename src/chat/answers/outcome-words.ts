@@ -126,7 +126,9 @@ async function furtherWords(
     said.push(
       onCall === null
         ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
-        : `${await whoWords(onCall, names)}, on call, is being told now.`,
+        : taken.some(({ entry }) => entry.by === onCall.user)
+          ? 'You’re on call: the direct message you get has “I take it” and “Seen: ask again…”.'
+          : `${await whoWords(onCall, names)}, on call, is being told now.`,
     );
   }
   if (taken.some((one) => isPassedOn(one, line, ward, now))) {

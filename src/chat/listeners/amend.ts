@@ -1,3 +1,4 @@
+import { movesPutRight } from '../../app/animal-moves.ts';
 import { draftsForOthers } from '../../app/cautions-of-animal.ts';
 import type { Post } from '../../app/ports.ts';
 import type { Outcome } from '../../app/record-on-lines.ts';
@@ -120,10 +121,17 @@ export async function amendSent(
     return { is: 'wrong', errors: { operator: placesNone } };
   if (read.is !== 'ok') return notRecorded(read);
   const { target, body } = read.draft.body;
+  const others = await Promise.all(
+    (line.animal?.others ?? []).map(async ({ id }) => ({
+      lineId: id,
+      log: await record.readLog(caller.wardId, id),
+    })),
+  );
   return {
     items: [
       { lineId: read.lineId, draft: read.draft },
       ...(target === 1 && body ? draftsForOthers(line, body, ward.policy) : []),
+      ...movesPutRight(read.draft, log, others),
     ],
     posts: ({ ward: after, lines }, recordedAtMs) => {
       const amended = lines.get(line.id);

@@ -4,6 +4,7 @@ import { isCapped } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { offWardWords } from '../../wording/care/away-words.ts';
 import { capital, doneWords } from '../../wording/care/duty-words.ts';
 import { heparinCautionWords } from '../../wording/care/heparin-words.ts';
 import { animalWords, clockText, lineWords } from '../../wording/care/line-words.ts';
@@ -19,7 +20,7 @@ import { placeFormAnew } from '../forms/place-form.ts';
 import { readPlaceForm } from '../forms/read-place-form.ts';
 import { staleForm } from '../forms/view-state.ts';
 import { type WhoseFormRead, whoseForm } from '../forms/whose-form.ts';
-import { joinButtons } from '../messages/move-buttons.ts';
+import { backButtons, joinButtons } from '../messages/move-buttons.ts';
 import { type ButtonOf, buttonRow, paragraph } from '../parts.ts';
 import { notRecorded, type Result } from './form-result.ts';
 import { ofChosen, wrongPeople } from './placing.ts';
@@ -70,7 +71,10 @@ export async function place(bot: Bot, caller: Caller, ward: WardState, read: Who
         afterwards: async () => caller.say(await alreadyWords(placed.line, caller.user, names)),
       };
     case 'placed': {
-      const { text, buttons } = await whatToDoFirst(placed.line, caller.wardId, ward.policy, names, now);
+      const first = await whatToDoFirst(placed.line, caller.wardId, ward.policy, names, now);
+      const elsewhere = await offWardWords(placed.line, placed.ward, names, now);
+      const text = elsewhere === '' ? first.text : `${first.text} ${elsewhere} Tap which is true.`;
+      const buttons = [...first.buttons, ...backButtons(caller.wardId, placed.line)];
       const parts = [paragraph(text), buttonRow(`placed:${placed.line.id}`, buttons)];
       return { is: 'done', afterwards: () => caller.say(text, parts) };
     }

@@ -44,7 +44,7 @@ export async function onPress(bot: Bot, caller: Caller, action: string, value: A
       if (what === 'back') return value.v ? backPressed(bot, caller, value.v) : undefined;
       if (what === 'answer' || what === 'solved' || what === 'left')
         return faultPressed(bot, caller, what, value);
-      if (what === 'arrived' || what === 'returned' || what === 'joined')
+      if (what === 'arrived' || what === 'returned' || what === 'joined' || what === 'along')
         return recordMove(bot, caller, what, value);
       if (what === 'undo') return undoPressed(bot, caller, value);
       if (what === 'undoward') return undoWardPressed(bot, caller, value);

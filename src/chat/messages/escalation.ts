@@ -62,7 +62,7 @@ export async function escalationMessage(
   const partsOf = toClinician ? toClinicianOf : toNurseOf;
   const each = await Promise.all(shown.map(([line, mine]) => partsOf(composing, line, mine)));
   const parts = each.flat();
-  const movedOn = await withAnotherNow(post, view, names, now);
+  const movedOn = await withAnotherNow(post, items, view, names, now);
   if (open.length === 0) {
     const settled = areSettled(items, post, view, now);
     const head = movedOn ?? 'Settled.';

@@ -1,3 +1,4 @@
+import { awayByAnother } from '../../domain/away/away.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { doneWords } from '../../wording/care/duty-words.ts';
@@ -10,7 +11,7 @@ import { buttonsOf } from './line-button.ts';
  */
 export function backButtons(wardId: string, line: LineState): ButtonOf[] {
   const { away } = line;
-  if (!away) return [];
+  if (!away) return whereButtons(wardId, line);
   const button = buttonsOf(wardId, line);
   const arrived = away.to === 'elsewhere' ? 'Arrived there' : `Arrived in ${away.to}`;
   return [
@@ -18,6 +19,17 @@ export function backButtons(wardId: string, line: LineState): ButtonOf[] {
       ? [button(`done:arrived:${line.id}`, arrived, { label: arrived.toLowerCase() })]
       : []),
     button(`done:returned:${line.id}`, 'Back on the ward', { label: 'back on the ward' }),
+  ];
+}
+
+/** Of a line on the ward by the record, though its animal is away by another line: which of the two is true. */
+function whereButtons(wardId: string, line: LineState): ButtonOf[] {
+  const other = awayByAnother(line);
+  if (!other?.away) return [];
+  const there = other.away.to === 'elsewhere' ? 'Off the ward too' : `In ${other.away.to} too`;
+  return [
+    buttonsOf(wardId, line)(`done:along:${line.id}`, there, { label: there.toLowerCase() }),
+    buttonsOf(wardId, other)(`done:returned:${other.id}`, 'Back on the ward', { label: 'back on the ward' }),
   ];
 }
 

@@ -1,11 +1,29 @@
 import type { DutyKind } from '../duty-kind.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
-import { hourMs } from '../time.ts';
+import { dayMs, hourMs } from '../time.ts';
 
 /** Off the ward with somebody named: that person is asked for what stays due, and the ward is not. */
 export function isEscorted({ away }: Pick<LineState, 'away'>): boolean {
   return away !== null && away.with !== null;
+}
+
+/**
+ * The animal's other line by which it is off the ward, where this one is recorded as on it: it was registered meanwhile, there or
+ * after a return that nobody recorded. Null where nothing speaks against the ward. A line out for a day says nothing any more.
+ */
+export function awayByAnother({ away, animal, placed, removed }: LineState): LineState | null {
+  if (away || removed) return null;
+  const others = (animal?.others ?? []).filter(
+    (other) =>
+      other.away !== null &&
+      other.inError === null &&
+      (other.removed === null ||
+        (other.removed.reason !== 'death' &&
+          other.removed.reason !== 'transfer' &&
+          placed.at - other.removed.at < dayMs)),
+  );
+  return others.toSorted((a, b) => (b.away?.at ?? 0) - (a.away?.at ?? 0))[0] ?? null;
 }
 
 /** The lines whose patients the ward itself goes to. */

@@ -37,6 +37,8 @@ export type Trouble =
       /** Why the nurse could not, where that was recorded and it is open still. */
       cannot: string | null;
     }
+  /** A puncture that nobody looked at when its hold was over, past the nurse's grace. */
+  | { what: 'hold late'; dueAt: number }
   /** A cat's dwell limit that has passed, or that ends in the coming shift. */
   | { what: 'dwell'; limitAt: number; hasPassed: boolean }
   /** The line came out before it was to. */
@@ -64,6 +66,8 @@ const order = [
   'dwell passed',
   /** No pressures, and a clot as the likely cause. */
   'fault open',
+  /** It may bleed under the bandage. */
+  'puncture not seen',
   /** A clot within the hour. */
   'line not kept open',
   /** It was there once and comes back: the incoming nurse looks for it first. */
@@ -101,6 +105,8 @@ function gradeOf(trouble: Trouble): Grade {
       if (keepsLineOpen.has(trouble.kind)) return isOpen ? 'line not kept open' : 'line was not kept open';
       return isOpen ? 'care not done' : 'care was late';
     }
+    case 'hold late':
+      return 'puncture not seen';
     case 'dwell':
       return trouble.hasPassed ? 'dwell passed' : 'dwell ends';
     case 'lost':
@@ -122,6 +128,8 @@ function withinGrade(trouble: Trouble): number {
   switch (trouble.what) {
     case 'late':
       return -trouble.lateByMs;
+    case 'hold late':
+      return trouble.dueAt;
     case 'dwell':
       return trouble.limitAt;
     case 'waiver ends':

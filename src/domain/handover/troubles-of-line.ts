@@ -3,10 +3,11 @@ import { bloodOfAnimal } from '../blood/blood-loss.ts';
 import { dutiesOfLine } from '../duties/duties-of-line.ts';
 import { catDwell } from '../duties/dwell.ts';
 import { type Caution, withImplied } from '../placing/screening.ts';
-import type { WardPolicy } from '../policy/ward-policy.ts';
+import { graceOf, type WardPolicy } from '../policy/ward-policy.ts';
 import { endOf, targetsInForce } from '../reading/targets.ts';
 import type { LineState } from '../record/line-state.ts';
 import { failureOf } from '../record/removal-reasons.ts';
+import { minuteMs } from '../time.ts';
 import { type CareOfShift, lateCare } from './late-care.ts';
 import { byGravity, type Trouble } from './trouble.ts';
 import { findingsOf, pressureOf } from './what-was-found.ts';
@@ -28,7 +29,7 @@ export interface LineHandedOver {
  * All of one line that belongs into *Watch*, gravest first; empty for a line of which nothing went wrong and nothing ends.
  *
  * What goes in: findings at the site or the limb, though clear now; pressures beyond targets or limits; each fault with its
- * outcome; care that was late or is not done past the nurse's grace; a line lost; blood spilt, or more than the ward's limit;
+ * outcome; care that was late or is not done past the nurse's grace; a puncture nobody looked at after its hold; a line lost; blood spilt, or more than the ward's limit;
  * a cat's limit that has passed or ends in the coming shift; waivers and targets that run out in it; cautions. That it is a
  * cat is no caution here: her limit says it.
  */
@@ -43,6 +44,7 @@ export function troublesOf(handed: LineHandedOver, policyAt: (at: number) => War
     faultOf(line, worked),
     // A limit that has passed is named as one.
     ...lateCare(care, course, policy, now).filter((one) => !(one.kind === 'dwellLimit' && one.isOpen)),
+    holdOf(line, policy, now),
     dwellOf(handed, policy),
     lostOf(line, worked),
     bloodOf(handed, policy),
@@ -70,6 +72,13 @@ function faultOf(line: LineState, { fromMs }: Period): Trouble | null {
   // A line that is out has no fault left to solve.
   if (removed && worst.fault.closedAt === null) return null;
   return { what: 'fault', ...worst, others: ofShift.length - 1 };
+}
+
+/** The look after a hold is on no visit: late, it is said where it is read first. */
+function holdOf(line: LineState, policy: WardPolicy, now: number): Trouble | null {
+  const hold = dutiesOfLine(line, policy, now).find(({ kind }) => kind === 'hold');
+  const graceMs = graceOf(policy, 'hold').nurse * minuteMs;
+  return hold && hold.dueAt + graceMs <= now ? { what: 'hold late', dueAt: hold.dueAt } : null;
 }
 
 function dwellOf({ line, worked, coming }: LineHandedOver, policy: WardPolicy): Trouble | null {

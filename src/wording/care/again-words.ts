@@ -38,6 +38,8 @@ export function againWords(
       return trouble.isOpen
         ? `Do it first, or call ${who}`
         : `Late again: ${who} is told at ${graceOf(policy, trouble.kind).clinician} min`;
+    case 'hold late':
+      return `Look now; oozes: press, call ${who}`;
     case 'dwell':
       return trouble.hasPassed ? `Out now, unless ${who} decides` : `Out by then, unless ${who} decides`;
     case 'lost':

@@ -1,4 +1,4 @@
-import { isDueOnReturn, isLongAway } from '../../domain/away/away.ts';
+import { awayByAnother, isDueOnReturn, isLongAway } from '../../domain/away/away.ts';
 import type { Duty } from '../../domain/duties/duty.ts';
 import { isCapped } from '../../domain/level/transducer.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
@@ -31,13 +31,22 @@ export async function offWardWords(
   now: number,
 ): Promise<string> {
   const { away } = line;
-  if (!away) return '';
+  if (!away) return elsewhereWords(line, ward, names, now);
   const who =
     away.with === null
       ? ', with nobody named: the ward’s nurse is still asked'
       : ` with ${await withWords(away.with, ward.covers, names, now)}`;
   const since = clockText(ward.policy, away.arrivedAt ?? away.at, now);
   return `${whereWords(away)} since ${since}${who}.${longAwayWords(line, ward.policy, now)}`;
+}
+
+/** `Recorded as on the ward, though by its other line Mochi is in theatre since 18:05 with Ana.`; empty where nothing speaks against it. */
+async function elsewhereWords(line: LineState, ward: WardState, names: Names, now: number): Promise<string> {
+  const other = awayByAnother(line);
+  if (!other) return '';
+  const where = await offWardWords(other, ward, names, now);
+  const said = where.slice(0, 1).toLowerCase() + where.slice(1);
+  return `Recorded as on the ward, though by another line ${line.patient.name} is ${said}`;
 }
 
 /** `19:00`; or `when it is back, 22:10 at the latest`, for what waits for the return. */

@@ -57,6 +57,8 @@ export function troubleWords(trouble: Trouble, line: LineState, clock: (atMs: nu
     }
     case 'late':
       return lateWords(trouble, line, clock);
+    case 'hold late':
+      return `${line.removed ? `out ${clock(line.removed.at)}, ` : ''}${actName('hold', line)} overdue since ${clock(trouble.dueAt)}`;
     case 'dwell':
       return `dwell limit ${trouble.hasPassed ? 'passed ' : ''}${clock(trouble.limitAt)}`;
     case 'lost':

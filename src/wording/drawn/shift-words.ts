@@ -84,6 +84,7 @@ export function markOf(
     case 'lost':
       return { is: 'found', from: trouble.at, until: trouble.at, says: `came out, ${trouble.reason}` };
     case 'late':
+    case 'hold late':
     case 'dwell':
     case 'blood':
     case 'waiver ends':

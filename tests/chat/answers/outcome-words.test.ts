@@ -7,8 +7,14 @@ import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { names } from '../messages/compose-for-test.ts';
 
-const told = (log: LineLog, at: string, draft: EntryDraft, ward = testWard()): Promise<string> => {
-  const entry = { ...draft, at: wall(at), told: wall(at), by: 'nina', via: 'button' } as Entry;
+const told = (
+  log: LineLog,
+  at: string,
+  draft: EntryDraft,
+  ward = testWard(),
+  by = 'nina',
+): Promise<string> => {
+  const entry = { ...draft, at: wall(at), told: wall(at), by, via: 'button' } as Entry;
   const one: DraftResult = { lineId: log.id, draft, is: 'taken', entry, number: 9 };
   const after = foldNext(log.state(), entry, () => log.entries);
   const outcome: Outcome = { ward, lines: new Map([[log.id, after]]), results: [one], repeat: false };
@@ -23,6 +29,12 @@ describe('what somebody reads who told something', () => {
       'swelling, 21:00. Dr Ada Holm, on call, is being told now.',
     );
     expect(await told(new LineLog('20:00'), '21:00', soiled)).not.toContain('is told now');
+  });
+
+  it('says to a clinician on call who recorded it themselves what to do with it', async () => {
+    expect(await told(new LineLog('20:00'), '21:00', swelling, testWard(), 'vet')).toContain(
+      'swelling, 21:00. You’re on call: the direct message you get has “I take it” and “Seen: ask again…”.',
+    );
   });
 
   it('says to call a clinician where nobody is on call', async () => {

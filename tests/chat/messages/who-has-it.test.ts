@@ -41,3 +41,15 @@ it('says nothing of it while the line is theirs', async () => {
   const log = new LineLog('20:00').add('zeroed', '20:05', {});
   expect((await composed(told(log), testWard(), [log.state()], '21:31')).text).not.toContain('Now with');
 });
+
+it('says nothing of other nurses’ lines, though it is brought up to date with every line of the ward', async () => {
+  const [hers, noors] = [
+    given(),
+    new LineLog('20:00', { nurse: 'noor', patient: { name: 'Rex' } }, 'line-2'),
+  ];
+  const mine = new LineLog('20:00').add('zeroed', '20:05', {});
+  const of = (log: LineLog) => ({ ...told(log), lines: [log.id, noors.id] });
+  const of21 = (log: LineLog) => composed(of(log), testWard(), [log.state(), noors.state()], '21:31');
+  expect((await of21(mine)).text).not.toContain('Now with');
+  expect((await of21(hers)).text).toContain('Now with @noor');
+});
