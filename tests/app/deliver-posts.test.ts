@@ -120,7 +120,7 @@ describe('a message that waits', () => {
   it('is not sent again where the platform shows copies but does not let them go yet: they go later', async () => {
     const { app, line, deliver } = await withCard();
     const { messenger } = app.deps;
-    const { takeAway } = messenger;
+    const takeAway = messenger.takeAway.bind(messenger);
     app.outcomes.push({ is: 'unclear', why: 'reset' });
     await deliver();
     app.found.answer = { place: 'C0WARD', id: 'm9', others: ['m8', 'm7'] };
