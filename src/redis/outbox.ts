@@ -80,7 +80,7 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
       );
     },
 
-    async postDone(wardId, key, sent, settled) {
+    async postDone(wardId, key, sent, settled, againAt) {
       if (sent === null && !settled) throw new Error(`post ${key}: nowhere sent and not settled is not done`);
       const keys = wardKeys(wardId);
       // Its lines are needed only where it leaves the outbox.
@@ -90,7 +90,13 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
         postDone(
           client,
           [keys.out, keys.todo, keys.held, keys.sent, keys.tries, keys.lanes, ...lines.map(keys.linePosts)],
-          [key, sent ? encodeSent(sent) : '', sent?.hash === '' ? '0' : '1', settled ? '1' : '0'],
+          [
+            key,
+            sent ? encodeSent(sent) : '',
+            sent?.hash === '' ? '0' : '1',
+            settled ? '1' : '0',
+            againAt === undefined ? '' : String(againAt),
+          ],
         ),
       );
     },
