@@ -19,6 +19,17 @@ export function encodePost(post: Post): string {
   return `${post.to === 'ward' ? '' : post.to.user.replaceAll('\n', ' ')}\n${JSON.stringify(post)}`;
 }
 
+/** What `post-done` is told besides the post's key: see there. */
+function doneArguments(sent: Sent | null, settled: boolean, againAt: number | undefined): string[] {
+  const flag = (is: boolean) => (is ? '1' : '0');
+  return [
+    sent ? encodeSent(sent) : '',
+    flag(sent?.hash !== ''),
+    flag(settled),
+    againAt === undefined ? '' : String(againAt),
+  ];
+}
+
 function decodePost(row: string): Post {
   return JSON.parse(row.slice(row.indexOf('\n') + 1)) as Post;
 }
@@ -90,13 +101,7 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
         postDone(
           client,
           [keys.out, keys.todo, keys.held, keys.sent, keys.tries, keys.lanes, ...lines.map(keys.linePosts)],
-          [
-            key,
-            sent ? encodeSent(sent) : '',
-            sent?.hash === '' ? '0' : '1',
-            settled ? '1' : '0',
-            againAt === undefined ? '' : String(againAt),
-          ],
+          [key, ...doneArguments(sent, settled, againAt)],
         ),
       );
     },
