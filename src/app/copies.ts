@@ -24,20 +24,33 @@ export function unmarked(hash: string): string {
   return isMarked(hash) ? hash.slice(mark.length) : hash;
 }
 
-/** Where a post stands that may have been sent; further copies of it are taken away. Rejects where nobody can look. */
+/** Where a message was found, and whether it stands there alone now. */
+interface FoundOne {
+  sent: { place: string; id: string };
+  isAlone: boolean;
+}
+
+/**
+ * Where a post stands that may have been sent; further copies of it are taken away, as far as the platform takes that now.
+ * Rejects where nobody can look.
+ */
 export async function findOne(
   { messenger }: Pick<JobDeps, 'messenger'>,
   wardId: string,
   post: Post,
   view: WardView,
   kept?: { place: string; id: string },
-): Promise<{ place: string; id: string } | null> {
+): Promise<FoundOne | null> {
   const found = await messenger.find(wardId, post, post.at - searchSlackMs, view);
   if (!found) return null;
-  const { others = [], ...newest } = found;
-  const { place, id: keptId } = kept ?? newest;
-  for (const id of [newest.id, ...others]) if (id !== keptId) await messenger.takeAway(wardId, place, id);
-  return newest;
+  const { others = [], ...sent } = found;
+  const { place, id: keptId } = kept ?? sent;
+  try {
+    for (const id of [sent.id, ...others]) if (id !== keptId) await messenger.takeAway(wardId, place, id);
+  } catch {
+    return { sent, isAlone: false };
+  }
+  return { sent, isAlone: true };
 }
 
 /** Whether no copy stands beside the message at `kept` any more: those that did are taken away. */
@@ -49,7 +62,7 @@ export function isAlone(
   view: WardView,
 ): Promise<boolean> {
   return findOne(deps, wardId, post, view, kept).then(
-    () => true,
+    (found) => found?.isAlone ?? true,
     () => false,
   );
 }

@@ -149,10 +149,13 @@ async function sendUnlessFound(
   }
   if (!found) return sendFirst(deps, wardId, { ...made, mayBeTwice: found === undefined });
   watch.posted('found');
+  const { sent, isAlone: once } = found;
   // A file stays as it is.
-  if (handoverFileOf(post)) return record.postDone(wardId, post.key, { ...found, hash: composed.hash }, true);
-  await followUp(deps, wardId, made, found);
-  return record.postDone(wardId, post.key, { ...found, hash: '' }, false);
+  if (handoverFileOf(post)) return record.postDone(wardId, post.key, { ...sent, hash: composed.hash }, true);
+  await followUp(deps, wardId, made, sent);
+  // What it says may be old.
+  const asFound = { ...composed, hash: '', settled: false };
+  return stands(deps, wardId, { row, composed: asFound, view, mayBeTwice: !once }, sent);
 }
 
 async function sendFirst(deps: JobDeps, wardId: string, made: Made): Promise<'unclear' | 'shut' | void> {

@@ -160,12 +160,16 @@ export interface WardRecord {
   ): Promise<{ row: PostRow } | { againAt: number | null; ready?: OutboxPart[] }>;
   /** Says that a send is being tried, before it is. */
   postTrying(wardId: string, key: string, realNow: number): Promise<void>;
-  /** Written down after sending or updating; `settled` posts that will not change any more are dropped from the outbox. */
+  /**
+   * Written down after sending or updating; `settled` posts that will not change any more are dropped from the outbox. One that
+   * stands is taken again at `againAt` (real ms), if that is given.
+   */
   postDone(
     wardId: string,
     key: string,
     sent: { place: string; id: string; hash: string } | null,
     settled: boolean,
+    againAt?: number,
   ): Promise<void>;
   /** Not sent: to be tried again at `againAt` (real ms). */
   postAgain(wardId: string, key: string, againAt: number): Promise<void>;

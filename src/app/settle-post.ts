@@ -20,8 +20,7 @@ export async function stands(
 ): Promise<void> {
   const { key } = row.post;
   if (!mayBeTwice) return record.postDone(wardId, key, { place, id, hash }, settled);
-  await record.postDone(wardId, key, { place, id, hash: marked(hash) }, false);
-  await record.postAgain(wardId, key, realNow() + copiesAgainMs);
+  return record.postDone(wardId, key, { place, id, hash: marked(hash) }, false, realNow() + copiesAgainMs);
 }
 
 /** A post with its words, and what they were made from. */

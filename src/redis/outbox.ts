@@ -19,6 +19,17 @@ export function encodePost(post: Post): string {
   return `${post.to === 'ward' ? '' : post.to.user.replaceAll('\n', ' ')}\n${JSON.stringify(post)}`;
 }
 
+/** What `post-done` is told besides the post's key: see there. */
+function doneArguments(sent: Sent | null, settled: boolean, againAt: number | undefined): string[] {
+  const flag = (is: boolean) => (is ? '1' : '0');
+  return [
+    sent ? encodeSent(sent) : '',
+    flag(sent?.hash !== ''),
+    flag(settled),
+    againAt === undefined ? '' : String(againAt),
+  ];
+}
+
 function decodePost(row: string): Post {
   return JSON.parse(row.slice(row.indexOf('\n') + 1)) as Post;
 }
@@ -80,7 +91,7 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
       );
     },
 
-    async postDone(wardId, key, sent, settled) {
+    async postDone(wardId, key, sent, settled, againAt) {
       if (sent === null && !settled) throw new Error(`post ${key}: nowhere sent and not settled is not done`);
       const keys = wardKeys(wardId);
       // Its lines are needed only where it leaves the outbox.
@@ -90,7 +101,7 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
         postDone(
           client,
           [keys.out, keys.todo, keys.held, keys.sent, keys.tries, keys.lanes, ...lines.map(keys.linePosts)],
-          [key, sent ? encodeSent(sent) : '', sent?.hash === '' ? '0' : '1', settled ? '1' : '0'],
+          [key, ...doneArguments(sent, settled, againAt)],
         ),
       );
     },

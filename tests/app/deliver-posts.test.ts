@@ -117,6 +117,31 @@ describe('a message that waits', () => {
     expect((await app.record.readPost(wardId, `9.card.${line.id}`))?.sent?.id).toBe('m9');
   });
 
+  it('is not sent again where the platform shows copies but does not let them go yet: they go later', async () => {
+    const { app, line, deliver } = await withCard();
+    const { messenger } = app.deps;
+    const takeAway = messenger.takeAway.bind(messenger);
+    app.outcomes.push({ is: 'unclear', why: 'reset' });
+    await deliver();
+    app.found.answer = { place: 'C0WARD', id: 'm9', others: ['m8', 'm7'] };
+    messenger.takeAway = async (ward, place, id) => {
+      if (id === 'm7') throw new Error('not so fast');
+      return takeAway(ward, place, id);
+    };
+    app.real.now += 200_000;
+    await deliver();
+    expect(app.takenAway).toEqual(['m8']);
+    app.found.answer = { place: 'C0WARD', id: 'm9', others: ['m7'] };
+    messenger.takeAway = takeAway;
+    app.real.now += 60_000;
+    await deliver();
+    expect(app.takenAway).toEqual(['m8', 'm7']);
+    expect(app.sent.map(({ how }) => how)).toEqual(['updated']);
+    expect(app.troubles).toEqual([]);
+    const { sent } = (await app.record.readPost(wardId, `9.card.${line.id}`)) ?? {};
+    expect(sent).toMatchObject({ id: 'm9', hash: expect.not.stringContaining('2|') as string });
+  });
+
   it('waits as long as the platform asks', async () => {
     const { app, deliver } = await withCard();
     app.outcomes.push({ is: 'wait', ms: 30_000 });

@@ -672,6 +672,19 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       });
     });
 
+    test('a message that stands is taken again when it is to be looked at, sooner only if it was touched', async () => {
+      const { wardId, log } = await wardWithCard('a');
+      const sent = { place: 'C0123', id: '1', hash: 'words' };
+      await record.commit(wardId, { ...nothing, touchAll: true });
+      await take(record, wardId, realNow + 2_000);
+      await record.postDone(wardId, '9.card.a', sent, false, realNow + 32_000);
+      expect(await record.takePost(wardId, realNow + 31_999)).toEqual({ againAt: realNow + 32_000 });
+      expect((await take(record, wardId, realNow + 32_000)).sent).toEqual(sent);
+      await record.commit(wardId, { ...nothing, lines: [lineChange('a', log, [flushed(evening)])] });
+      await record.postDone(wardId, '9.card.a', sent, false, realNow + 90_000);
+      expect((await take(record, wardId, realNow + 34_000)).sent).toEqual(sent);
+    });
+
     test('a touch does not hurry a message that waits for the platform', async () => {
       const { wardId, log } = await wardWithCard('a');
       await record.commit(wardId, { ...nothing, touchAll: true });

@@ -44,9 +44,9 @@ export function storeWire(wire: Wire, weather: Weather, life: Life, record: Ward
     repairWakes: (ward, wakes) => writes(`repair ${ward}`, () => record.repairWakes(ward, wakes)),
     takePost: (ward, now) => writes(`take a post of ${ward}`, () => record.takePost(ward, now)),
     postTrying: (ward, key, now) => writes(`trying ${key}`, () => record.postTrying(ward, key, now)),
-    postDone: (ward, key, sent, settled) =>
+    postDone: (ward, key, sent, settled, againAt) =>
       writes(`post done ${key}${settled ? ', settled' : ''}`, () =>
-        record.postDone(ward, key, sent, settled),
+        record.postDone(ward, key, sent, settled, againAt),
       ),
     postAgain: (ward, key, at) => writes(`post again ${key}`, () => record.postAgain(ward, key, at)),
     readPost: (ward, key) => reads(`read post ${key}`, () => record.readPost(ward, key)),

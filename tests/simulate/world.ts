@@ -101,7 +101,7 @@ export class World {
         if (asked && (to === 'ward' || !this.unread.isUnread(to.user, time.now)))
           this.people.sees(asked.wardId, asked.post);
       },
-      changed: () => undefined,
+      changed: (message) => this.checks.standing.rewritten(message),
       gone: (message) => this.checks.standing.gone(message),
     });
     this.alarm = new AlarmModel(this.wire, this.weather, () => this.anyProcess());

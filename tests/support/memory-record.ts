@@ -173,7 +173,7 @@ export function memoryRecord(
       row.hold.laneUntil = realNow + laneGapMs;
       lanes.set(row.hold.lane, realNow + laneGapMs);
     },
-    async postDone(wardId, key, sent, settled) {
+    async postDone(wardId, key, sent, settled, againAt) {
       if (sent === null && !settled) throw new Error(`post ${key}: nowhere sent and not settled is not done`);
       const { rows, lanes } = wardOf(wardId);
       const row = rows.get(key);
@@ -193,7 +193,7 @@ export function memoryRecord(
       row.hold = null;
       row.tries = 0;
       delete row.tryingSince;
-      row.waits = again ? 0 : null;
+      row.waits = again ? 0 : (againAt ?? null);
     },
     async postAgain(wardId, key, againAt) {
       const row = wardOf(wardId).rows.get(key);

@@ -1,9 +1,9 @@
 -- Writes down where a post stands, and lets go of it.
 -- KEYS: out, todo, held, sent, tries, lanes; then the posts of each line the post speaks of.
 -- ARGV: post key, where it stands (empty: nowhere, for good), whether its words are known to be those of the record,
---       whether it is settled.
+--       whether it is settled; when it is to be taken again (real ms; empty: when it is touched).
 local out, todo, held, sent, tries, lanes = unpack(KEYS, 1, 6)
-local key, stands, known, settled = ARGV[1], ARGV[2], ARGV[3] == '1', ARGV[4] == '1'
+local key, stands, known, settled, againAt = ARGV[1], ARGV[2], ARGV[3] == '1', ARGV[4] == '1', ARGV[5]
 if redis.call('HEXISTS', out, key) == 0 then return end
 
 local dirty, laneUntil, lane = string.match(redis.call('HGET', held, key) or '', '^(%d) (%d+) (.*)$')
@@ -23,4 +23,5 @@ if settled and not again then
   return
 end
 redis.call('HSET', sent, key, stands)
-if again then redis.call('ZADD', todo, 0, key) else redis.call('ZREM', todo, key) end
+if again then againAt = '0' end
+if againAt ~= '' then redis.call('ZADD', todo, againAt, key) else redis.call('ZREM', todo, key) end

@@ -198,14 +198,19 @@ describe('a night, woken at any instants, with anything told at any time', () =>
               (run.logs.get(lineId) ?? []).some(
                 (entry) => entry.kind === 'noted' && entry.body.cannot?.[0] === kind,
               ) ||
-              // A claim kept it out of the message before.
+              // A claim kept it out of the message before; or whoever was told put it off, and is told when that ends.
               (run.logs.get(lineId) ?? []).some(
-                (entry) => entry.kind === 'claimed' && entry.body.duties.some(([one]) => one === kind),
+                (entry) =>
+                  (entry.kind === 'claimed' || (entry.kind === 'snoozed' && entry.at >= before.at)) &&
+                  entry.body.duties.some(([one]) => one === kind),
               ) ||
               dueAt > before.at,
           );
+          // What the call before was made for, at its gravest, is asked for no more.
           const isCleared = before.duties.every(
-            (duty) => !call.duties.some((one) => one.lineId === duty.lineId && one.kind === duty.kind),
+            (duty) =>
+              gravity(duty, policy.policy, before.at) < gravest(before) ||
+              !call.duties.some((one) => one.lineId === duty.lineId && one.kind === duty.kind),
           );
           // A danger of another patient than the call before was about rings 20 min after it.
           const isNextPatients =
