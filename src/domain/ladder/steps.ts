@@ -113,7 +113,9 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
     ? clinicianAgainAt(line, duty, cannot, notified, policy, people)
     : clinicianFirstAt(duty, marks, cannot, policy, people);
   if (at !== null) add('clinician', Math.max(at, heldUntil));
-  const backupAt = danger === null ? null : backupNextAt(danger, notified, marks.backup, own, policy);
+  // Where nobody can be called that is cried out, and the backup hears with it.
+  const hasBackup = danger !== null && people.clinician !== null;
+  const backupAt = hasBackup ? backupNextAt(danger, notified, marks.backup, own, policy) : null;
   if (backupAt !== null) add('backup', Math.max(backupAt, heldUntil));
   return steps;
 }

@@ -225,6 +225,12 @@ describe('a danger goes', () => {
       ['nurse 03:10', 'clinician 03:20', 'backup 03:20'],
     ],
     [
+      'to the ward in their place, not to the backup, where whoever was called can’t be reached any more',
+      told('03:20', '03:50', '04:20'),
+      { ...all, clinician: null },
+      ['nurse 03:10', 'clinician 04:50'],
+    ],
+    [
       'not to the nurse again where that is the same person',
       own(flushDue3(), '03:05'),
       { ...all, nurse: 'vet' },
