@@ -1,5 +1,6 @@
 import type { DraftResult } from '../../app/decide-drafts.ts';
 import type { Outcome } from '../../app/record-on-lines.ts';
+import { spokenOf } from '../../domain/accept/accept.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty } from '../../domain/duties/duty.ts';
@@ -56,14 +57,25 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
         if (!sentences.includes(why)) sentences.push(why);
       }
       if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
-      if (one.is === 'already') {
-        sentences.push(
-          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${draftWords(one.draft, line)}. It’s recorded once.`,
-        );
-      }
+      if (one.is === 'already') sentences.push(await alreadyWords(one, line, names, clock));
     }
   }
   return sentences.join('\n');
+}
+
+/** Who recorded the same before; or who did, meanwhile, what a “later”, a “cannot”, a claim or a decision was about. */
+async function alreadyWords(
+  { draft, done }: DraftResult & { is: 'already' },
+  line: LineState,
+  names: Names,
+  clock: (atMs: number) => string,
+): Promise<string> {
+  const who = await names.of(done.by);
+  const about = spokenOf(draft).map(([kind]) => dutyName(kind, line));
+  if (about.length === 0)
+    return `${who} already recorded that, ${clock(done.at)}: ${lineWords(line)} ${draftWords(draft, line)}. It’s recorded once.`;
+  const doneBy = about.length === 1 ? ` ${clock(done.at)} by ${who}` : '';
+  return `Nothing recorded for ${lineWords(line)}: ${listed(about)} ${about.length === 1 ? 'was' : 'were'} done already${doneBy}.`;
 }
 
 /** The answer to a check of a site that nobody looked at: nothing is recorded, and it stays due. */

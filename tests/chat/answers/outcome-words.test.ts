@@ -43,6 +43,27 @@ describe('what somebody reads who told something', () => {
     );
   });
 
+  it('says who did meanwhile what was to be let go, and not that they had let it go', async () => {
+    const log = new LineLog('20:00');
+    const draft: EntryDraft = {
+      kind: 'waived',
+      body: { duty: 'flush', dueAt: wall('21:00'), reason: 'sedate first', until: wall('23:00') },
+    };
+    const one: DraftResult = {
+      lineId: log.id,
+      draft,
+      is: 'already',
+      done: { at: wall('21:05'), by: 'teo', entry: 2 },
+      at: wall('21:06'),
+      isDoublePress: false,
+    };
+    const lines = new Map([[log.id, log.state()]]);
+    const outcome: Outcome = { ward: testWard(), lines, results: [one], repeat: false };
+    expect(await outcomeWords(outcome, names, wall('21:06'))).toBe(
+      'Nothing recorded for Biscuit (left dorsal pedal): flush was done already 21:05 by @teo.',
+    );
+  });
+
   it('says what to try after a test by eye that was not normal, the animal first', async () => {
     const test = (verdict: 'underdamped' | 'overdamped' | 'cannot tell') =>
       told(new LineLog('20:00'), '21:20', { kind: 'fastFlushTested', body: { verdict } });
