@@ -134,14 +134,7 @@ async function furtherWords(
     ) &&
     isCalledNow(line, ward, now)
   ) {
-    const onCall = onCallFor(ward, now);
-    said.push(
-      onCall === null
-        ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
-        : taken.some(({ entry }) => entry.by === onCall.user)
-          ? 'You’re on call: the direct message you get has “I take it” and “Seen: ask again…”.'
-          : `${await whoWords(onCall, names)}, on call, is being told now.`,
-    );
+    said.push(await calledWords(ward, taken, names, now));
   }
   if (taken.some((one) => isPassedOn(one, line, ward, now))) {
     const backup = backupAt(ward, now);
@@ -149,6 +142,19 @@ async function furtherWords(
     said.push(`${whom} being told now.`);
   }
   return said.map((sentence) => ` ${sentence}`).join('');
+}
+
+/** Who is called for what was just recorded; where a direct message does not reach whoever is on call, who is in their place. */
+async function calledWords(ward: WardState, taken: Taken, names: Names, now: number): Promise<string> {
+  const onCall = onCallFor(ward, now);
+  if (onCall === null) return 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.';
+  const who = await whoWords(onCall, names);
+  const called = calledAt(ward, now);
+  if (called !== onCall.user)
+    return `${who}, on call, can’t be reached by direct message, so ${called === null ? 'I’m telling the ward' : `I’m telling ${await names.of(called)}`}. Call them yourself now.`;
+  if (taken.some(({ entry }) => entry.by === onCall.user))
+    return 'You’re on call: the direct message you get has “I take it” and “Seen: ask again…”.';
+  return `${who}, on call, is being told now.`;
 }
 
 /** Whether whoever is called for a danger said that they cannot see to it. */

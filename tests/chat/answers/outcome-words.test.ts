@@ -37,6 +37,15 @@ describe('what somebody reads who told something', () => {
     );
   });
 
+  it('promises nobody whom no direct message reaches', async () => {
+    const unreached = [{ user: 'vet', at: wall('20:30') }];
+    const words = (policy: Parameters<typeof testWard>[0]) =>
+      told(new LineLog('20:00'), '21:00', swelling, { ...testWard(policy), unreached });
+    const start = 'Dr Ada Holm, on call, can’t be reached by direct message, so';
+    expect(await words({ backup: 'bea' })).toContain(`${start} I’m telling @bea. Call them yourself now.`);
+    expect(await words({})).toContain(`${start} I’m telling the ward. Call them yourself now.`);
+  });
+
   it('says to call a clinician where nobody is on call', async () => {
     expect(await told(new LineLog('20:00'), '21:00', swelling, testWard({ rota: {} }))).toContain(
       'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.',
