@@ -12,7 +12,10 @@ const linesAtOnce = 20;
  * cannot be made.
  */
 export const makeRecordFile: MakeRecordFile = async (copy, format, given) => {
-  const worker = new Worker(new URL('./record-file-worker.ts', import.meta.url));
+  const worker = new Worker(new URL('./record-file-worker.ts', import.meta.url), {
+    // Nothing that the process was started with is the thread's.
+    execArgv: [],
+  });
   const made = new Promise<Uint8Array>((resolve, reject) => {
     worker.once('message', (answer: FromRecordFileWorker) => {
       if (answer.is === 'made') resolve(answer.bytes);
