@@ -4,12 +4,13 @@ import type { DraftOf, Entry, EntryDraft } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { LineDraft } from './decide-drafts.ts';
 
-/** A patient leaves, arrives or is back with every line it has. */
+/** A patient leaves, arrives, is back or dies with every line it has. */
 type Move = DraftOf<'leftWard'> | DraftOf<'arrived'> | DraftOf<'returned'>;
+type OfAnimal = Move | DraftOf<'removed'>;
 
 /**
- * The same moves for the animal's other lines, which go wherever it goes: recorded of one line alone, the ward would be asked for the
- * rest of them, though they are in theatre. Only those are given that it changes something of. `at`: when it happened, ms.
+ * The same moves for the animal's other lines, which go wherever it goes, and its death: recorded of one line alone, the ward would be
+ * asked for the rest of them. Only those are given that it changes something of. `at`: when it happened, ms.
  */
 export function movesOfOthers(
   items: readonly LineDraft[],
@@ -19,10 +20,13 @@ export function movesOfOthers(
   const named = new Set(items.map(({ lineId }) => lineId));
   const along = items.flatMap(({ lineId, draft }): LineDraft[] => {
     const line = lines.find(({ id }) => id === lineId);
-    if (!line || !isMove(draft)) return [];
+    if (!line || !isOfAnimal(draft)) return [];
+    // What the catheter looked like is one line's.
+    const theirs: EntryDraft =
+      draft.kind === 'removed' ? { kind: 'removed', body: { reason: 'death' } } : draft;
     return linesOfAnimal(line)
       .filter((other) => !named.has(other.id) && goesAlong(other, draft, at))
-      .map((other) => ({ lineId: other.id, draft }));
+      .map((other) => ({ lineId: other.id, draft: theirs }));
   });
   // Two lines of one animal named at once have the same others.
   return along.filter(
@@ -32,14 +36,19 @@ export function movesOfOthers(
   );
 }
 
+function isOfAnimal(draft: EntryDraft): draft is OfAnimal {
+  return isMove(draft) || (draft.kind === 'removed' && draft.body.reason === 'death');
+}
+
 /** Whether it says where the patient itself is. */
 export function isMove(draft: EntryDraft): draft is Move {
   return draft.kind === 'leftWard' || draft.kind === 'arrived' || draft.kind === 'returned';
 }
 
 /** Whether the move says anything new of this line. One that is out stays where its limb was last recorded to be, until it is back. */
-function goesAlong({ away, removed, inError, placed }: LineState, draft: Move, at: number): boolean {
+function goesAlong({ away, removed, inError, placed }: LineState, draft: OfAnimal, at: number): boolean {
   if (inError || placed.at > at) return false;
+  if (draft.kind === 'removed') return removed === null;
   const isNamedAnew = draft.body.with !== undefined && draft.body.with !== away?.with;
   switch (draft.kind) {
     case 'leftWard':
@@ -61,12 +70,13 @@ export function movesPutRight(
   others: readonly { lineId: string; log: readonly Entry[] }[],
 ): LineDraft[] {
   const original = log[body.target - 1];
-  if (!original || !speaksOfMove(original, log)) return [];
+  const isDeath = original?.kind === 'removed' && original.body.reason === 'death' && body.body === undefined;
+  if (!original || !(isDeath || speaksOfMove(original, log))) return [];
   const { kind, told, by } = original;
   return others.flatMap(({ lineId, log: theirs }): LineDraft[] => {
     const index = theirs.findIndex((one) => one.kind === kind && one.told === told && one.by === by);
     const twin = theirs[index];
-    if (!twin || !speaksOfMove(twin, theirs) || struckBy(theirs).has(index + 1)) return [];
+    if (!twin || !(isDeath || speaksOfMove(twin, theirs)) || struckBy(theirs).has(index + 1)) return [];
     return [{ lineId, draft: { kind: 'amended', body: { ...body, target: index + 1 } } }];
   });
 }

@@ -4,6 +4,7 @@ import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { ownLine } from '../../src/domain/animal/animal.ts';
 import { bloodOfAnimal } from '../../src/domain/blood/blood-loss.ts';
+import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { foldLine } from '../../src/domain/fold/fold-line.ts';
 import type { Entry, EntryDraft } from '../../src/domain/record/entry.ts';
 import { type AppOnMemory, appOnMemory, wardId } from '../support/app-on-memory.ts';
@@ -189,5 +190,23 @@ describe('an animal with two lines that goes to theatre', () => {
     ]);
     expect(refused.results.map(({ is }) => is)).toEqual(['refused']);
     expect(await awayAt(first.id)).toBe('theatre');
+  });
+});
+
+describe('an animal with lines that dies', () => {
+  it('has them all out, and nothing is asked any more of a limb whose line was out before', async () => {
+    const app = appOnMemory(evening);
+    const { first, second } = await twoLines(app);
+    const third = await app.place({ ...miso, site: 'femoral', animal: first.recordedAnimal ?? '' });
+    await tell(app, third.id, { kind: 'removed', body: { reason: 'occluded', tipWhole: true } });
+    const owed = async () => {
+      const { ward, lines } = await app.record.readWard(wardId);
+      return lines.filter((line) => dutiesOfLine(line, ward.policy, app.clock.now()).length > 0).length;
+    };
+    expect(await owed()).toBe(3);
+    await tell(app, first.id, { kind: 'removed', body: { reason: 'death' } });
+    expect((await app.record.readLine(wardId, second.id))?.removed?.reason).toBe('death');
+    expect((await app.record.readLine(wardId, third.id))?.removed?.reason).toBe('occluded');
+    expect(await owed()).toBe(0);
   });
 });

@@ -89,6 +89,23 @@ describe('a message that climbs', () => {
     expect(messagesOf(bot, 'notice').filter(({ text }) => text.includes('could NOT'))).toHaveLength(1);
   });
 
+  it('to a clinician who can’t be reached is said by “oncall” and where a finding is recorded', async () => {
+    const bot = await begin(draft);
+    await bot.type(ina, 'oncall @suvi');
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    bot.platform.changePerson('suvi', { deleted: true });
+    for (let seconds = 0; seconds < 60; seconds++) bot.slowly();
+    await bot.type(ina, 'check Biscuit cold');
+    await bot.sweep();
+    expect((await bot.type(ina, 'oncall')).text).toMatch(
+      /^On call now: Dr Suvi Aaltola, .*\. No direct message reaches them: call them yourself, or set somebody else\./,
+    );
+    await bot.advanceTo(at('19:22'));
+    expect((await bot.type(ina, 'check Biscuit swelling')).text).toContain(
+      'Dr Suvi Aaltola, on call, can’t be reached by direct message, so I’m telling the ward.',
+    );
+  });
+
   it.each(['cannot_dm_bot', 'user_disabled', 'user_not_found', 'channel_not_found', 'messages_tab_disabled'])(
     'refused with %s counts as not told',
     async (error) => {

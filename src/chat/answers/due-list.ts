@@ -67,7 +67,7 @@ function worstFirst({ ward, lines }: WardView, now: number): { line: LineState; 
       const [toSee = [], care = []] = [true, false].map((is) =>
         duties.filter(({ kind }) => isClinicians(kind) === is),
       );
-      return { line, duties: [...toSee, ...care], isToSee: toSee.length > 0 };
+      return { line, duties: [...toSee, ...care], isToSee: toSee.some(({ dueAt }) => dueAt <= now) };
     })
     .sort(
       (a, b) =>
@@ -85,12 +85,17 @@ async function lineText(
   now: number,
 ): Promise<string> {
   const clock = (atMs: number) => clockText(ward.policy, atMs, now);
-  const soon = duties.filter(({ dueAt }, index) => index === 0 || dueAt < now + horizonMs);
+  const soon = duties.filter(
+    ({ kind, dueAt }, index) => index === 0 || isClinicians(kind) || dueAt < now + horizonMs,
+  );
   const each = soon.map((duty) => {
     const { kind, dueAt } = duty;
     // What was found says more than that a clinician is owed a look at it.
-    if (isClinicians(kind))
-      return rich`• *${capital(theirsWords(kind, line, now, ward.policy))}*: a clinician must look now`;
+    if (isClinicians(kind)) {
+      const look =
+        dueAt > now ? `seen by a clinician, asked again ${clock(dueAt)}` : 'a clinician must look now';
+      return rich`• *${capital(theirsWords(kind, line, now, ward.policy))}*: ${look}`;
+    }
     return dueAt <= now
       ? rich`• *${capital(dutyName(kind, line))}*, ${lateText(dueAt, now)} (due ${clock(dueAt)})`
       : `• ${capital(dutyName(kind, line))} ${dueWords(line, ward.policy, duty, now)}`;

@@ -1,5 +1,6 @@
 import type { DraftResult } from '../../app/decide-drafts.ts';
 import type { Outcome } from '../../app/record-on-lines.ts';
+import { spokenOf } from '../../domain/accept/accept.ts';
 import { holdMinutes } from '../../domain/duties/after-removal.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import { type Duty } from '../../domain/duties/duty.ts';
@@ -56,14 +57,25 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
         if (!sentences.includes(why)) sentences.push(why);
       }
       if (one.is === 'asked') sentences.push(await askedWords(one, line, ward, names, now));
-      if (one.is === 'already') {
-        sentences.push(
-          `${await names.of(one.done.by)} already recorded that, ${clock(one.done.at)}: ${lineWords(line)} ${draftWords(one.draft, line)}. It’s recorded once.`,
-        );
-      }
+      if (one.is === 'already') sentences.push(await alreadyWords(one, line, names, clock));
     }
   }
   return sentences.join('\n');
+}
+
+/** Who recorded the same before; or who did, meanwhile, what a “later”, a “cannot”, a claim or a decision was about. */
+async function alreadyWords(
+  { draft, done }: DraftResult & { is: 'already' },
+  line: LineState,
+  names: Names,
+  clock: (atMs: number) => string,
+): Promise<string> {
+  const who = await names.of(done.by);
+  const about = spokenOf(draft).map(([kind]) => dutyName(kind, line));
+  if (about.length === 0)
+    return `${who} already recorded that, ${clock(done.at)}: ${lineWords(line)} ${draftWords(draft, line)}. It’s recorded once.`;
+  const doneBy = about.length === 1 ? ` ${clock(done.at)} by ${who}` : '';
+  return `Nothing recorded for ${lineWords(line)}: ${listed(about)} ${about.length === 1 ? 'was' : 'were'} done already${doneBy}.`;
 }
 
 /** The answer to a check of a site that nobody looked at: nothing is recorded, and it stays due. */
@@ -122,14 +134,7 @@ async function furtherWords(
     ) &&
     isCalledNow(line, ward, now)
   ) {
-    const onCall = onCallFor(ward, now);
-    said.push(
-      onCall === null
-        ? 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.'
-        : taken.some(({ entry }) => entry.by === onCall.user)
-          ? 'You’re on call: the direct message you get has “I take it” and “Seen: ask again…”.'
-          : `${await whoWords(onCall, names)}, on call, is being told now.`,
-    );
+    said.push(await calledWords(ward, taken, names, now));
   }
   if (taken.some((one) => isPassedOn(one, line, ward, now))) {
     const backup = backupAt(ward, now);
@@ -137,6 +142,19 @@ async function furtherWords(
     said.push(`${whom} being told now.`);
   }
   return said.map((sentence) => ` ${sentence}`).join('');
+}
+
+/** Who is called for what was just recorded; where a direct message does not reach whoever is on call, who is in their place. */
+async function calledWords(ward: WardState, taken: Taken, names: Names, now: number): Promise<string> {
+  const onCall = onCallFor(ward, now);
+  if (onCall === null) return 'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.';
+  const who = await whoWords(onCall, names);
+  const called = calledAt(ward, now);
+  if (called !== onCall.user)
+    return `${who}, on call, can’t be reached by direct message, so ${called === null ? 'I’m telling the ward' : `I’m telling ${await names.of(called)}`}. Call them yourself now.`;
+  if (taken.some(({ entry }) => entry.by === onCall.user))
+    return 'You’re on call: the direct message you get has “I take it” and “Seen: ask again…”.';
+  return `${who}, on call, is being told now.`;
 }
 
 /** Whether whoever is called for a danger said that they cannot see to it. */

@@ -3,6 +3,7 @@ import { recordOnWard } from '../../app/record-on-ward.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { coverOf, coversFrom, standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
+import { isUnreached } from '../../domain/ward/unreached.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
 import { coverTimeWords } from '../../wording/care/cover-time-words.ts';
 import { clockText } from '../../wording/care/line-words.ts';
@@ -41,6 +42,9 @@ async function sayOnCall(bot: Bot, caller: Caller): Promise<void> {
   return caller.say(
     [
       onCall === null ? 'Nobody is on call.' : `On call now: ${await onCallWords(bot, ward, onCall, now)}.`,
+      ...(onCall !== null && isUnreached(ward, onCall.user, now)
+        ? ['No direct message reaches them: call them yourself, or set somebody else.']
+        : []),
       ...(onCall === null ? [] : await awayWords(bot, ward, onCall, now, endMs)),
       ...(onCall !== null || next !== null
         ? [`${coming}: ${next === null ? 'nobody' : await onCallWords(bot, ward, next, endMs)}.`]

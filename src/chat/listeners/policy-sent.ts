@@ -57,19 +57,24 @@ export async function policy(
   };
 }
 
-/** Writes a policy that was made from the one with the number `basedOn`, and tells the channel. */
+/** Writes a policy that was made from the one with the number `basedOn`, and tells the channel. `says`: what it changes, in words. */
 function set(
   bot: Bot,
   caller: Caller,
   via: 'form' | 'command',
-  { policy, basedOn }: { policy: WardPolicy; basedOn: number },
+  { policy, basedOn, says }: { policy: WardPolicy; basedOn: number; says?: string },
 ): ReturnType<typeof recordOnWard> {
   return recordOnWard(
     bot.deps,
     { wardId: caller.wardId, by: caller.user, via, once: caller.once },
     { kind: 'policySet', body: { policy } },
     (view, now) => {
-      const about = { what: 'policy', user: caller.user, for: view.ward.policyVersion };
+      const about = {
+        what: 'policy',
+        user: caller.user,
+        for: view.ward.policyVersion,
+        ...(says === undefined ? {} : { text: says }),
+      };
       return [noticePost(`2.policy.${now.toString(36)}`, 'ward', now, about)];
     },
     (ward) => ward.policyVersion === basedOn,
@@ -82,7 +87,11 @@ export async function policyTyped(bot: Bot, caller: Caller, rest: string): Promi
   const read = policyFromWords(rest, ward.policy, bot.command);
   if (read.is === 'wrong') return caller.say(read.message);
   if (isDeepStrictEqual(read.policy, ward.policy)) return caller.say(`It’s already like that. ${read.says}`);
-  const result = await set(bot, caller, 'command', { policy: read.policy, basedOn: ward.policyVersion });
+  const result = await set(bot, caller, 'command', {
+    policy: read.policy,
+    basedOn: ward.policyVersion,
+    says: read.says,
+  });
   if (result.is !== 'taken' && !isDeepStrictEqual(read.policy, result.view.ward.policy))
     return caller.say('Somebody else changed the policy just now, so nothing was changed. Type it again.');
   return sayOfWard(

@@ -96,8 +96,8 @@ function checkStanding(line: LineState, kind: EntryKind, at: number): Refusal | 
   return { because: 'line out', removedAt: line.removed.at, by: line.removed.by };
 }
 
-/** Duties that words of this kind speak of. */
-function spokenOf(draft: EntryDraft): readonly (readonly [DutyKind, number])[] {
+/** Duties that words of this kind speak of, where they do nothing themselves. */
+export function spokenOf(draft: EntryDraft): readonly (readonly [DutyKind, number])[] {
   if (draft.kind === 'claimed' || draft.kind === 'snoozed') return draft.body.duties;
   if (draft.kind === 'waived') return [[draft.body.duty, draft.body.dueAt]];
   return draft.kind === 'noted' && draft.body.cannot ? [draft.body.cannot] : [];

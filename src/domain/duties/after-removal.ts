@@ -23,9 +23,14 @@ export function isLargeArtery(site: Site): boolean {
   return site === 'femoral' || site === 'brachial';
 }
 
+/** Whether the animal died, as recorded of this line or of another of its. */
+export function hasDied({ removed, animal }: Pick<LineState, 'removed' | 'animal'>): boolean {
+  return [{ removed }, ...(animal?.others ?? [])].some((one) => one.removed?.reason === 'death');
+}
+
 /** A limb is followed up in an animal that lives and stays. */
 export function isFollowedUp(line: LineState): boolean {
-  return line.removed !== null && line.removed.reason !== 'death' && line.removed.reason !== 'transfer';
+  return line.removed !== null && line.removed.reason !== 'transfer' && !hasDied(line);
 }
 
 /** Whoever holds a puncture usually says how it ended: the ward is asked this long after, ms. */
@@ -36,7 +41,7 @@ export const holdCallMs = 2 * minuteMs;
  * A message that nobody answered for an hour is over.
  */
 export function holdPressure(line: LineState, policy: WardPolicy): Duty | null {
-  if (line.holdFrom === null || line.removed?.reason === 'death' || line.holdEnded) return null;
+  if (line.holdFrom === null || line.holdEnded || hasDied(line)) return null;
   const holdMs = holdMinutes(line, policy) * minuteMs;
   const hold = duty(line, 'hold', 'removed', line.holdFrom + holdMs, holdMs);
   return { ...hold, expiresAt: hold.dueAt + hourMs };

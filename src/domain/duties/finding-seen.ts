@@ -3,7 +3,7 @@ import { beyondAt } from '../reading/beyond-limits.ts';
 import { type EntryDraft, isAlarming, isLimbAlarming } from '../record/entry.ts';
 import type { LineState, Reading } from '../record/line-state.ts';
 import { hourMs } from '../time.ts';
-import { isFollowedUp, pulseChecks } from './after-removal.ts';
+import { hasDied, isFollowedUp, pulseChecks } from './after-removal.ts';
 import { type Duty, duty } from './duty.ts';
 
 /**
@@ -32,7 +32,7 @@ export function isForClinicianAtOnce(
  */
 export function findingSeen(line: LineState, policy: WardPolicy): Duty | null {
   const { removed, finding, tipMissing } = line;
-  if (removed?.reason === 'death') return null;
+  if (hasDied(line)) return null;
   const hasLeft = removed !== null && !isFollowedUp(line);
   const seen = hasLeft && finding && finding.told < removed.told ? null : finding;
   const latest = [seen, tipMissing, pressureBeyond(line, policy)]

@@ -14,6 +14,21 @@ describe('what is due', () => {
     expect(text).not.toContain('look at the finding');
   });
 
+  it('says of what a clinician saw when it is asked again, and no more that one must look now', async () => {
+    const line = new LineLog('18:00')
+      .inOrder('18:05')
+      .add('siteChecked', '18:30', { finding: { cold: true } })
+      .add('waived', '18:35', {
+        duty: 'finding',
+        dueAt: wall('18:30'),
+        reason: 'warm it, recheck',
+        until: wall('20:35'),
+      })
+      .state();
+    const { text } = await dueList({ ward: testWard(), lines: [line] }, names, wall('18:40'));
+    expect(text).toContain('Cold hind foot, seen 18:30: seen by a clinician, asked again 20:35.');
+  });
+
   it('names a fault that was left', async () => {
     const line = new LineLog('18:00')
       .inOrder('18:05')

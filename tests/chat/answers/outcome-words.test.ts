@@ -37,9 +37,39 @@ describe('what somebody reads who told something', () => {
     );
   });
 
+  it('promises nobody whom no direct message reaches', async () => {
+    const unreached = [{ user: 'vet', at: wall('20:30') }];
+    const words = (policy: Parameters<typeof testWard>[0]) =>
+      told(new LineLog('20:00'), '21:00', swelling, { ...testWard(policy), unreached });
+    const start = 'Dr Ada Holm, on call, can’t be reached by direct message, so';
+    expect(await words({ backup: 'bea' })).toContain(`${start} I’m telling @bea. Call them yourself now.`);
+    expect(await words({})).toContain(`${start} I’m telling the ward. Call them yourself now.`);
+  });
+
   it('says to call a clinician where nobody is on call', async () => {
     expect(await told(new LineLog('20:00'), '21:00', swelling, testWard({ rota: {} }))).toContain(
       'Nobody is on call, so I’m telling the ward. Call a clinician yourself now.',
+    );
+  });
+
+  it('says who did meanwhile what was to be let go, and not that they had let it go', async () => {
+    const log = new LineLog('20:00');
+    const draft: EntryDraft = {
+      kind: 'waived',
+      body: { duty: 'flush', dueAt: wall('21:00'), reason: 'sedate first', until: wall('23:00') },
+    };
+    const one: DraftResult = {
+      lineId: log.id,
+      draft,
+      is: 'already',
+      done: { at: wall('21:05'), by: 'teo', entry: 2 },
+      at: wall('21:06'),
+      isDoublePress: false,
+    };
+    const lines = new Map([[log.id, log.state()]]);
+    const outcome: Outcome = { ward: testWard(), lines, results: [one], repeat: false };
+    expect(await outcomeWords(outcome, names, wall('21:06'))).toBe(
+      'Nothing recorded for Biscuit (left dorsal pedal): flush was done already 21:05 by @teo.',
     );
   });
 

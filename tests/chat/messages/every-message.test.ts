@@ -96,7 +96,7 @@ const messages: Record<string, [Post, WardView, number]> = {
   'was down': notice('was down', covered),
   'commands lost': notice('commands lost', covered),
   'commands back': notice('commands back', covered),
-  policy: notice('policy'),
+  policy: notice('policy', { text: 'Late zero wakes the clinician.' }),
   'set up': notice('set up'),
   'on call': [post('notice', '21:20', { ...of('on call'), to: { user: 'vet' } }), view, now],
   'on call set': notice('on call set'),
