@@ -156,6 +156,9 @@ describe('/artline audit', () => {
     await bot.type(ina, 'audit');
     const ward = await bot.platform.until('the report', () => reportsTo(bot, ina)[0]);
     expect(actionsOf(ward)).toEqual(['done:audit']);
+    await bot.platform.until('the last word', () =>
+      bot.platform.ephemerals(ina).some(({ text }) => text.endsWith('is in your direct messages.')),
+    );
     const pressed = await bot.press(ina, 'done:audit', { message: ward });
     expect(pressed.text).toBe(
       'The ward’s part is being posted in the ward’s channel. It names nobody and holds no learning curve.',

@@ -104,7 +104,7 @@ test('what an older program left in its one slot is done too', async () => {
 });
 
 // Last, since nothing comes back from it.
-test('a cluster that is half gone is not ready', { timeout: 60_000 }, async () => {
+test('a cluster that is half gone is not ready', { timeout: 150_000 }, async () => {
   const { commands } = await alarmed();
   expect(await redisReady(commands)).toEqual({ ok: true });
   // The replicas first, so that nobody can take over.

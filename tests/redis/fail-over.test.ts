@@ -25,7 +25,7 @@ describe.concurrent.each(fleets)('on %s', (_, start) => {
   // Each on servers of its own: sentinels wait a while before they depose a second master.
   test.for(['held still', 'killed'] as const)(
     'a master that is %s takes back nothing that was acknowledged, and doubles nothing',
-    { timeout: 60_000 },
+    { timeout: 150_000 },
     async (how, context) => {
       const fleet = await start();
       context.onTestFinished(() => fleet.stop());
@@ -67,11 +67,12 @@ async function tookOver(fleet: RedisFleet & { cable: { port: number } }): Promis
 
 describe.concurrent('on a master whose cable is cut and mended, while another takes over', () => {
   test('what it alone took meanwhile was called unconfirmed; once mended the ward is told what is gone', {
-    timeout: 90_000,
+    timeout: 180_000,
   }, async (context) => {
     const fleet = await startSentinelsOnCable();
     context.onTestFinished(() => fleet.stop());
-    const here = await recordOn(fleet, context);
+    // On both replicas: what one of them alone confirmed is lost where the other takes over (a known gap in the hazard log).
+    const here = await recordOn(fleet, context, 2);
     const losses: Loss[] = [];
     const record = unshrinkingRecord(here.record, async (loss) => void losses.push(loss));
     const ina = nurse({ ...here, record }, 'cut');
@@ -97,7 +98,7 @@ describe.concurrent('on a master whose cable is cut and mended, while another ta
   });
 
   test('nothing is called recorded while nobody hears it, and nothing acknowledged is gone after', {
-    timeout: 90_000,
+    timeout: 180_000,
   }, async (context) => {
     const fleet = await startSentinelsOnCable();
     context.onTestFinished(() => fleet.stop());
@@ -122,7 +123,7 @@ describe.concurrent('on a master whose cable is cut and mended, while another ta
 
 describe.concurrent('on a cluster, of which one master is cut off and mended, while another takes over', () => {
   test('from everybody: nothing is called recorded while nobody hears it, and nothing acknowledged is gone after', {
-    timeout: 90_000,
+    timeout: 180_000,
   }, async (context) => {
     const fleet = await startClusterOnCables();
     context.onTestFinished(() => fleet.stop());
@@ -151,7 +152,7 @@ describe.concurrent('on a cluster, of which one master is cut off and mended, wh
   });
 
   test('from the other servers: what it alone took was called unconfirmed, and the ward is told what is gone', {
-    timeout: 90_000,
+    timeout: 180_000,
   }, async (context) => {
     const fleet = await startClusterOnCables();
     context.onTestFinished(() => fleet.stop());

@@ -14,7 +14,7 @@ import { type RedisFleet, until } from '../support/redis-fleet.ts';
 export const wardId = 'T0TEST.C0WARD';
 
 /** A record on a fleet as the bot has it. */
-export async function recordOn(fleet: RedisFleet, { onTestFinished }: TestContext) {
+export async function recordOn(fleet: RedisFleet, { onTestFinished }: TestContext, wanted = 1) {
   const client = openCommands({ url: fleet.url }, () => {});
   const waiter = openCommands({ url: fleet.url }, () => {});
   onTestFinished(() => {
@@ -23,7 +23,7 @@ export async function recordOn(fleet: RedisFleet, { onTestFinished }: TestContex
   });
   await Promise.all([untilReady(client, 10_000), untilReady(waiter, 10_000)]);
   const troubles: string[] = [];
-  const copies = replicaCopies({ client: waiter, wanted: 1, trouble: (what) => void troubles.push(what) });
+  const copies = replicaCopies({ client: waiter, wanted, trouble: (what) => void troubles.push(what) });
   return { client, copies, troubles, record: redisRecord({ client, defaultPolicy: policy, copies }) };
 }
 

@@ -265,9 +265,9 @@ function makeFleet() {
 
 /** Asks again and again; throws after 20 s. */
 export async function until(what: string, ask: () => Promise<boolean>): Promise<void> {
-  const giveUpAt = Date.now() + 20_000;
+  const giveUpAt = Date.now() + 60_000;
   while (!(await ask())) {
-    if (Date.now() > giveUpAt) throw new Error(`waited 20 s for ${what}`);
+    if (Date.now() > giveUpAt) throw new Error(`waited 60 s for ${what}`);
     await new Promise((resolve) => setTimeout(resolve, 50));
   }
 }
