@@ -4,8 +4,9 @@ import type { DraftOf, Entry, EntryDraft } from '../domain/record/entry.ts';
 import type { LineState } from '../domain/record/line-state.ts';
 import type { LineDraft } from './decide-drafts.ts';
 
-/** A patient leaves, arrives, is back or dies with every line it has. */
+/** Where the patient itself is. */
 type Move = DraftOf<'leftWard'> | DraftOf<'arrived'> | DraftOf<'returned'>;
+/** A patient leaves, arrives, is back or dies with every line it has. */
 type OfAnimal = Move | DraftOf<'removed'>;
 
 /**

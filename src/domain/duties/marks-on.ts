@@ -9,11 +9,16 @@ export function marksOn(line: LineState, duty: Duty): Marks {
   if (said === undefined) return {};
   // As nearly always: then nothing is copied, since every look asks this of every duty.
   const ofIt = isAllOf(said, duty) ? said : sayingOf(said, duty);
-  const { claimed, cannot, ...others } = ofIt;
-  // Whoever takes it over after all can come.
-  if (claimed && cannot && claimed.by === cannot.by && saidAfter(claimed, cannot))
-    return { ...others, claimed };
-  return ofIt;
+  if (!comesAfterAll(ofIt)) return ofIt;
+  const { cannot: _cannot, ...others } = ofIt;
+  return others;
+}
+
+/** Whether whoever said "cannot" took it over since. */
+function comesAfterAll({ claimed, cannot }: Marks): boolean {
+  return (
+    claimed !== undefined && cannot !== undefined && claimed.by === cannot.by && saidAfter(claimed, cannot)
+  );
 }
 
 function isAllOf(said: Marks, { kind, dueAt }: Duty): boolean {
