@@ -24,8 +24,7 @@ export interface Intent {
 export type DraftResult = {
   lineId: string;
   draft: EntryDraft;
-} & /** `amended`: what an amendment struck or put right, as it counted before it was struck or counts now. */
-(
+} /** `amended`: what an amendment struck or put right, as it counted before it was struck or counts now. */ & (
   | { is: 'taken'; entry: Entry; number: number; amended?: Entry }
   /** `isDoublePress`: the same person recorded it within a second. */
   | { is: 'already'; done: Done; at: number; isDoublePress: boolean }

@@ -18,6 +18,7 @@ import {
   isOpen,
   itemText,
   keptForAmendmentsMs,
+  lateAsOf,
   lateWords,
   type OpenItem,
   repeatedAt,
@@ -82,7 +83,8 @@ export async function escalationMessage(
   const late = await Promise.all(
     [...byLine(open)].map(([line, mine]) => lateLineOf(line, mine, view, names)),
   );
-  const text = lockScreenText(late, view.ward.policy, post.at);
+  const [worst] = open;
+  const text = lockScreenText(late, view.ward.policy, worst ? lateAsOf(worst.line, post.at) : post.at);
   return {
     lead: [text, ...standIn].join(' '),
     parts: [

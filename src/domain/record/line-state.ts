@@ -141,6 +141,8 @@ export interface LineState {
   placed: Done;
   /** That it was registered in error: there is no such line. `at`: when that was recorded, ms. Null of every other line. */
   inError: (Done & { reason: string }) | null;
+  /** When something recorded of it was last put right or struck out, ms; null where nothing was. */
+  amendedAt: number | null;
   /** When the line was registered: what came due before nobody could be reminded of. */
   knownSince: number;
   patient: Patient;

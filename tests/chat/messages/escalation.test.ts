@@ -161,8 +161,23 @@ describe('the buttons of a message to the clinician', () => {
       [log.state()],
       '21:31',
     );
-    expect(text).toMatch(/^BISCUIT dog: flush 20 min late,/);
+    expect(text).toMatch(/^BISCUIT dog: flush 30 min late,/);
     expect(blocks.some(({ type }) => type === 'actions')).toBe(true);
+  });
+
+  it('come back with how late it is by then, not with how late it was when the message came', async () => {
+    const flush: [DutyKind, number] = ['flush', wall('21:00')];
+    const log = new LineLog('20:00')
+      .add('escalated', '21:10', { duties: [flush], to: 'nurse', user: 'nina' })
+      .add('escalated', '21:20', { duties: [flush], to: 'clinician', user: 'vet' })
+      .add('flushed', '21:25', {})
+      .add('amended', '21:36', { target: 4, strike: 'other line' });
+    const duties = about(log, { flush: '21:00' });
+    const nurses = post('escalation', '21:10', { to: { user: 'nina' }, about: { what: 'nurse' }, ...duties });
+    const text = async (one: typeof nurses, lines = [log.state()]) =>
+      (await composed(one, testWard(), lines, '21:40')).text;
+    expect(await text(nurses)).toContain('Biscuit (left dorsal pedal): flush, 36 min late. Risk:');
+    expect(await text(toClinician('21:20', duties))).toMatch(/^BISCUIT dog: flush 36 min late, may clot\./);
   });
 
   it('stand no longer than two hours for amendments: then the message is let go of', async () => {
