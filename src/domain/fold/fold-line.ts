@@ -15,7 +15,7 @@ import { cappedNow, joinedNow, movedNow } from './fold-moves.ts';
 import { levelledNow, readingNow, testedNow, zeroedNow } from './fold-pressure.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 18;
+export const foldNumber = 19;
 
 /**
  * The state of a line from its whole log, whatever order things were recorded in.

@@ -50,6 +50,28 @@ describe('a clinician who does not answer', () => {
     ]);
   });
 
+  it('has time to answer each: three findings within minutes ring three times and count as one', () => {
+    const swelling = { finding: { swelling: true } };
+    const lines = ['03:00', '03:02', '03:04'].map((at, index) =>
+      dog(`line-${index}`, { flushMode: 'continuous', site: index === 1 ? 'radial' : 'dorsal pedal' }).add(
+        'siteChecked',
+        at,
+        swelling,
+      ),
+    );
+    const night = run(testWard({ backup: 'jorn' }), lines, wall('04:40'));
+    expect(said(night, unanswered)).toEqual([
+      '03:00 clinician escalation vet',
+      '03:02 clinician escalation vet',
+      '03:04 clinician escalation vet',
+      '03:34 clinician escalation vet',
+      '04:04 clinician escalation vet',
+      '04:34 clinician escalation vet',
+      '04:34 backup escalation jorn',
+      '04:34 ward nobody answered vet',
+    ]);
+  });
+
   it('has the ward lead stand behind them where no backup is named, and the ward alone where neither is', () => {
     const backups = (ward: WardState) =>
       said(
