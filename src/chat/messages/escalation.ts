@@ -84,7 +84,9 @@ export async function escalationMessage(
     [...byLine(open)].map(([line, mine]) => lateLineOf(line, mine, view, names)),
   );
   const [worst] = open;
-  const text = lockScreenText(late, view.ward.policy, worst ? lateAsOf(worst.line, post.at) : post.at);
+  const asOf = worst ? lateAsOf(worst.line, post.at) : post.at;
+  const wardName = (await names.ward?.(view.ward.id)) ?? null;
+  const text = lockScreenText(late, view.ward.policy, asOf, wardName);
   return {
     lead: [text, ...standIn].join(' '),
     parts: [
