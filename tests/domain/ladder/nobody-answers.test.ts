@@ -104,6 +104,39 @@ describe('a clinician who said that they can’t come, and takes it over after a
   });
 });
 
+describe('what somebody took over from a clinician who can’t come, and didn’t get done', () => {
+  const duties: [['flush', number]] = [['flush', wall('03:00')]];
+  const taken = (by: string) =>
+    dog()
+      .add('escalated', '03:20', { duties, to: 'clinician', user: 'vet' })
+      .add('noted', '03:25', { text: 'in surgery', cannot: duties[0] }, { by: 'vet' })
+      .add('escalated', '03:25', { duties, to: 'backup', user: 'jorn' })
+      .add('escalated', '03:55', { duties, to: 'backup', user: 'jorn' })
+      .add('claimed', '04:00', { duties, until: wall('04:30') }, { by });
+  const from = (ward: WardState, log: LineLog) => {
+    const night = new WardNight(ward, [log]);
+    night.runOnTime(wall('04:01'), wall('05:10'));
+    return said(night, unanswered);
+  };
+
+  it('goes to the backup and the ward as soon as that ends, and to whoever can’t come only after', () => {
+    for (const by of ['jorn', 'nina'])
+      expect(from(testWard({ backup: 'jorn' }), taken(by))).toEqual([
+        '04:30 backup escalation jorn',
+        '04:30 ward nobody answered vet',
+        '05:00 clinician escalation vet',
+      ]);
+  });
+
+  it('goes to the ward where nobody stands behind them', () => {
+    expect(from(testWard(), taken('nina'))).toEqual([
+      '04:30 ward nobody answered vet',
+      '05:00 clinician escalation vet',
+      '05:00 ward nobody answered vet',
+    ]);
+  });
+});
+
 describe('nobody on call', () => {
   it('is cried out ever more rarely, and the backup told: two days of one line make few messages', () => {
     const night = run(testWard({ rota: {}, backup: 'jorn' }), [dog()], wall('02:05') + 48 * hour);
