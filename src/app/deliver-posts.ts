@@ -7,6 +7,7 @@ import type { Rank } from './pace.ts';
 import { type OutboxPart, outboxPartOf, type PostRow, type WardView } from './ports.ts';
 import { again, againAfterMs, followUp, type Made, settle, stands } from './settle-post.ts';
 import { isServed, whileShut } from './shut-channel.ts';
+import { personUnreached } from './unreached-person.ts';
 
 /** A post with its words, before anybody looked where it stands. */
 type Words = Pick<Made, 'row' | 'composed' | 'view'>;
@@ -122,7 +123,7 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   if (sent) {
     const isToBeLookedAt = isMarked(sent.hash);
     const reader = isToBeLookedAt ? await lookAtReader(deps, wardId, post, composed) : 'reads';
-    if (reader === 'reads nothing') return readNowhere(deps, wardId, { row, composed, view });
+    if (reader === 'reads nothing') await personUnreached(deps, wardId, post, true);
     const mayBeTwice = isToBeLookedAt && !(await isAlone(deps, wardId, post, sent, view));
     const made = { row, composed, view, mayBeTwice, mayBeUnread: reader === 'unknown' };
     if (unmarked(sent.hash) === composed.hash) return stands(deps, wardId, made, sent);
@@ -155,7 +156,8 @@ async function sendUnlessFound(
   }
   if (!found) return sendFirst(deps, wardId, made, found === undefined);
   const reader = await lookAtReader(deps, wardId, post, composed);
-  if (reader === 'reads nothing') return readNowhere(deps, wardId, made);
+  // It's kept up to date all the same: whoever is let back in finds it.
+  if (reader === 'reads nothing') await personUnreached(deps, wardId, post, true);
   watch.posted('found');
   const { sent, isAlone: once } = found;
   // A file stays as it is.
@@ -165,11 +167,6 @@ async function sendUnlessFound(
   const asFound = { ...composed, hash: '', settled: false };
   const mayBeUnread = reader === 'unknown';
   return stands(deps, wardId, { row, composed: asFound, view, mayBeTwice: !once, mayBeUnread }, sent);
-}
-
-/** Nobody reads it, though it may stand: told to nobody, and the ladder goes on. */
-function readNowhere(deps: JobDeps, wardId: string, made: Words): Promise<'unclear' | 'shut' | void> {
-  return settle(deps, wardId, { ...made, mayBeTwice: false, mayBeUnread: false }, readByNobody);
 }
 
 async function sendFirst(
@@ -184,8 +181,9 @@ async function sendFirst(
   // After an outage nobody is woken twice: the newer message, which waits as well, says it all.
   if (composed.superseded) return record.postDone(wardId, post.key, null, true);
   const reader = await lookAtReader(deps, wardId, post, composed);
-  if (reader === 'reads nothing') return readNowhere(deps, wardId, made);
+  const looked = { ...made, mayBeTwice, mayBeUnread: reader === 'unknown' };
+  if (reader === 'reads nothing') return settle(deps, wardId, looked, readByNobody);
   await record.postTrying(wardId, post.key, realNow());
   const delivery = await messenger.send(wardId, post, composed);
-  return settle(deps, wardId, { ...made, mayBeTwice, mayBeUnread: reader === 'unknown' }, delivery);
+  return settle(deps, wardId, looked, delivery);
 }

@@ -52,6 +52,8 @@ describe('a call to one person', () => {
     await deliver();
     expect(await isToldNobody()).toBe(true);
     expect(app.sent.map(({ post }) => post.about?.what)).toEqual([undefined, 'unreached']);
+    // It stands, so it's kept up to date: whoever is let back in must not read what was done long ago.
+    expect((await app.record.readPost(wardId, call.key))?.sent?.id).toBe('m1');
   });
 
   it('that’s found after a send nobody heard the end of counts as told to nobody where the account is closed', async () => {
@@ -64,7 +66,10 @@ describe('a call to one person', () => {
     app.real.now += minute;
     await deliver();
     expect(await isToldNobody()).toBe(true);
-    expect(app.sent.map(({ post }) => post.about?.what)).toEqual(['unreached']);
+    expect(app.sent.map(({ post, how }) => [post.about?.what, how])).toEqual([
+      [undefined, 'updated'],
+      ['unreached', 'sent'],
+    ]);
   });
 
   it('is looked up no more once the account is known', async () => {
