@@ -23,6 +23,7 @@ import { oneServerWords } from '../wording/notices/one-server.ts';
 import { workBeside } from './aside.ts';
 import { behindReminders } from './behind-reminders.ts';
 import { chatEdge } from './chat-edge.ts';
+import { handoversBeside } from './handovers-beside.ts';
 import { jobWork } from './job-work.ts';
 import { lastWordKeeper } from './last-word-keeper.ts';
 import { openRecords } from './open-records.ts';
@@ -35,6 +36,8 @@ import { type Workplaces, type WorkplacesParts, workplaces } from './workplaces.
 export interface Service {
   record: WardRecord;
   cases: JobCases;
+  /** What is done behind all else. */
+  behind: NonNullable<JobDeps['behind']>;
   /** The earliest instant at which anything will come due by itself, ward ms; null when nothing will. */
   nextEventAt(): Promise<number | null>;
   checks: Record<string, ReadinessCheck>;
@@ -59,7 +62,13 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const places = await placesOf(parts, shared, { record, goOn: beside.goOn, changed: lookAt });
   const lastWords = lastWordKeeper({ record, clock, watch, realNow }, places.lastWord, redis);
   const deps = appDepsOf(parts, shared, lastWords);
-  const behind = behindReminders(() => jobDeps, { begun: beside.goOn, record: records.behind, traces });
+  const here = behindReminders(() => jobDeps, {
+    begun: beside.goOn,
+    record: records.behind,
+    traces,
+    ...(parts.behindOver ? { over: parts.behindOver } : {}),
+  });
+  const { behind, stop: stopBehind } = handoversBeside(here, parts, { watch, realNow });
   const jobDeps = jobDepsOf(deps, shared, places, lastWords, behind);
   let chatSide: ChatSide | null = null;
   const beat = async () => chatSide?.pulse.beat();
@@ -91,6 +100,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   return {
     record,
     cases: work.cases,
+    behind,
     nextEventAt: () => nextWakeOf(record),
     checks: checksOf(parts, places, shared, chatSide),
     idle,
@@ -99,7 +109,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       chatSide?.pulse.stop();
       await chatSide?.edge.stop(stopPatienceMs);
       await workers?.close();
-      for (const one of Object.values(behind)) one.stop();
+      await stopBehind(stopPatienceMs);
       await work.stop();
       const done = idle().then(() => lastWords.giveUp());
       await within(
@@ -113,7 +123,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
 /** What every part of a process stands on. */
 function sharedParts(parts: ServiceParts) {
   const { redis, copies, log, metrics } = parts;
-  const watch = operatorWatch(metrics, log);
+  const watch = parts.watch ?? operatorWatch(metrics, log);
   const realNow = () => Date.now();
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const heartbeat = redisHeartbeat(redis);
