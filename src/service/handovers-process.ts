@@ -72,7 +72,7 @@ function plainly(value: unknown): unknown {
 
 interface Begun {
   behind: Service['behind'];
-  stop(): Promise<void>;
+  stop: () => Promise<void>;
 }
 
 async function begin(told: HandoverTask): Promise<Begun> {

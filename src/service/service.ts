@@ -62,13 +62,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const places = await placesOf(parts, shared, { record, goOn: beside.goOn, changed: lookAt });
   const lastWords = lastWordKeeper({ record, clock, watch, realNow }, places.lastWord, redis);
   const deps = appDepsOf(parts, shared, lastWords);
-  const here = behindReminders(() => jobDeps, {
-    begun: beside.goOn,
-    record: records.behind,
-    traces,
-    ...(parts.behindOver ? { over: parts.behindOver } : {}),
-  });
-  const { behind, stop: stopBehind } = handoversBeside(here, parts, { watch, realNow });
+  const { behind, stop: stopBehind } = behindOf(parts, shared, () => jobDeps);
   const jobDeps = jobDepsOf(deps, shared, places, lastWords, behind);
   let chatSide: ChatSide | null = null;
   const beat = async () => chatSide?.pulse.beat();
@@ -182,6 +176,22 @@ async function startChat(
     now: () => ({ realMs: Date.now(), wardMs: clock.now() }),
   });
   return { edge, pulse };
+}
+
+/** What is done behind all else: here, or in a process of its own. */
+function behindOf(
+  parts: ServiceParts,
+  { beside, records, watch, realNow }: SharedParts,
+  jobs: () => JobDeps,
+): ReturnType<typeof handoversBeside> {
+  const { traces = noTraces, behindOver: over } = parts;
+  const here = behindReminders(jobs, {
+    begun: beside.goOn,
+    record: records.behind,
+    traces,
+    ...(over ? { over } : {}),
+  });
+  return handoversBeside(here, parts, { watch, realNow });
 }
 
 /** What the jobs need besides. */
