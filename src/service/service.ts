@@ -54,7 +54,7 @@ const stopPatienceMs = 5_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
-  const { clock, redis, roles, traces = noTraces } = parts;
+  const { clock, redis, roles } = parts;
   const shared = sharedParts(parts);
   const { watch, realNow, records, beside, audits, heartbeat, chatSign, channelIds } = shared;
   const { record } = records;
