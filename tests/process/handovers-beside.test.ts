@@ -148,9 +148,9 @@ it('posts each handover once, though the process that hands over dies with some 
       60_000,
     );
     // All of them may stand before the bot has heard of the death.
-    await expect.poll(() => troubles, { timeout: 30_000 }).toEqual([
-      'the process that hands over ended; the bot does it itself: Error: it ended with SIGKILL',
-    ]);
+    await expect
+      .poll(() => troubles, { timeout: 30_000 })
+      .toEqual(['the process that hands over ended; the bot does it itself: Error: it ended with SIGKILL']);
     // What was being sent is held for half a minute, and then looked for.
     for (let look = 0; look < 240 && (await waitingPosts(bot.commands)) > 0; look++)
       await new Promise((resolve) => setTimeout(resolve, 250));
