@@ -173,6 +173,8 @@ export interface WardRecord {
   ): Promise<void>;
   /** Not sent: to be tried again at `againAt` (real ms). */
   postAgain(wardId: string, key: string, againAt: number): Promise<void>;
+  /** Taken, and nothing was asked of the platform: it stays ready, that was no try, and its lane is as free as it was. */
+  postLeft(wardId: string, key: string): Promise<void>;
   readPost(wardId: string, key: string): Promise<PostRow | null>;
 }
 
