@@ -18,6 +18,7 @@ import {
   isOpen,
   itemText,
   keptForAmendmentsMs,
+  lateAsOf,
   lateWords,
   type OpenItem,
   repeatedAt,
@@ -79,10 +80,7 @@ export async function escalationMessage(
       settled: false,
     };
   }
-  const late = await Promise.all(
-    [...byLine(open)].map(([line, mine]) => lateLineOf(line, mine, view, names)),
-  );
-  const text = lockScreenText(late, view.ward.policy, post.at);
+  const text = await clinicianLead(open, composing);
   return {
     lead: [text, ...standIn].join(' '),
     parts: [
@@ -103,6 +101,17 @@ interface Composing {
   names: Names;
   now: number;
   several: boolean;
+}
+
+/** What a clinician's locked phone shows. */
+async function clinicianLead(open: readonly OpenItem[], { post, view, names }: Composing): Promise<string> {
+  const late = await Promise.all(
+    [...byLine(open)].map(([line, mine]) => lateLineOf(line, mine, view, names)),
+  );
+  const [worst] = open;
+  const asOf = worst ? lateAsOf(worst.line, post.at) : post.at;
+  const wardName = (await names.ward?.(view.ward.id)) ?? null;
+  return lockScreenText(late, view.ward.policy, asOf, wardName);
 }
 
 /** One line as the clinician reads it: whose it is, each duty once, what it risks, and the buttons. */
