@@ -220,9 +220,25 @@ function clinicianAgainAt(
 }
 
 /** Whether a message that a duty was added to had rung for nothing else of its line. */
-function isOnlyAdded({ marks }: LineState, { joins }: Notified): boolean {
-  return (
-    joins !== undefined &&
-    !Object.values(marks).some(({ clinician }) => clinician?.at === joins && clinician.joins === undefined)
+function isOnlyAdded(line: LineState, { joins }: Notified): boolean {
+  return joins !== undefined && !rangFor(line, joins);
+}
+
+/** Whether the clinician's phone rang for something of a line at `atMs`. */
+function rangFor({ marks }: LineState, atMs: number): boolean {
+  return Object.values(marks).some(
+    ({ clinician }) => clinician?.at === atMs && clinician.joins === undefined,
   );
+}
+
+/** Whether a danger of another patient than those the clinician's phone rang for at `rangAt` rings by now (ms). */
+export function ringsForNextPatient(
+  line: LineState,
+  duty: Duty,
+  policy: WardPolicy,
+  rangAt: number,
+  now: number,
+): boolean {
+  const isDanger = dangerousFrom(duty, policy) !== null;
+  return isDanger && now >= rangAt + nextPatientRingsMs && !rangFor(line, rangAt);
 }
