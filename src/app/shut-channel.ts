@@ -3,14 +3,14 @@ import type { ShutReason } from '../domain/ward/channel.ts';
 import type { WardDraft } from '../domain/ward/ward-entry.ts';
 import type { JobDeps } from './app-deps.ts';
 import { insteadPosts } from './instead-of-channel.ts';
-import type { Post, PostRow, WardView } from './ports.ts';
+import type { Messenger, Post, PostRow, WardView } from './ports.ts';
 import { recordOnWard } from './record-on-ward.ts';
 
 /** How often a channel that is shut is looked at, where nothing says that it is open again; ms of real time. */
 const lookAgainMs = 25_000;
 
-/** When this process looked at each shut channel, real ms. */
-const lookedAt = new Map<string, number>();
+/** When a process looked at each shut channel, real ms. */
+const lookedAt = new WeakMap<Messenger, Map<string, number>>();
 
 /** What the platform's answer about a channel is worth: recorded for the ward, where it is news. */
 async function recordNews(
@@ -77,10 +77,12 @@ export async function whileShut(
   row: PostRow,
   view: WardView,
 ): Promise<'gone' | 'open' | 'waits'> {
-  const { record, realNow } = deps;
-  const last = lookedAt.get(wardId) ?? Number.POSITIVE_INFINITY;
+  const { record, messenger, realNow } = deps;
+  const looked = lookedAt.get(messenger) ?? new Map<string, number>();
+  lookedAt.set(messenger, looked);
+  const last = looked.get(wardId) ?? Number.POSITIVE_INFINITY;
   if (realNow() >= last + lookAgainMs || realNow() < last) {
-    lookedAt.set(wardId, realNow());
+    looked.set(wardId, realNow());
     await lookAtChannel(deps, wardId);
     const { channelShut } = await record.readWardState(wardId);
     if (channelShut === null) {

@@ -10,9 +10,11 @@ import {
   type WardToNotify,
 } from '../../src/app/notice-downtime.ts';
 import type { Composed, Messenger, Post, WardView, Watch } from '../../src/app/ports.ts';
+import { lookAtChannel } from '../../src/app/shut-channel.ts';
 import { sweepWards } from '../../src/app/sweep-wards.ts';
 import { wakeInTurn } from '../../src/app/wake-in-turn.ts';
 import type { Standing } from '../../src/chat/people.ts';
+import { channelOf } from '../../src/chat/ward-id.ts';
 import { wake } from '../../src/jobs/wake.ts';
 import { aside } from '../../src/service/aside.ts';
 import { behindReminders } from '../../src/service/behind-reminders.ts';
@@ -56,7 +58,7 @@ export class BotProcess implements Worker {
     const alarm = world.alarm.of(life, this);
     const messenger = this.messenger();
     this.deps = {
-      record: animalsRecord(storeWire(wire, weather, life, world.seen)),
+      record: animalsRecord(storeWire(wire, weather, life, world.seen, world.channels !== null)),
       clock: { now: () => this.now() },
       realNow: () => this.realNow(),
       alarm: world.broken.alarm?.(alarm) ?? alarm,
@@ -64,6 +66,9 @@ export class BotProcess implements Worker {
       newId: () => `${name.replaceAll('.', '')}x${(++this.ids).toString(36)}`,
       messenger: world.broken.messenger?.(messenger) ?? messenger,
       behind: behindReminders(() => this.deps, { begun: () => undefined }),
+      ...(world.channels
+        ? { firstLineIn: (wardId: string) => void pushLastWord(this.deps, this.lastWord(), wardId, 1) }
+        : {}),
     };
     const failed = (cause: unknown) => this.deps.watch.trouble('a sweep could not send', {}, cause);
     this.deliverAll = aside(() => deliverEverywhere(this.deps), failed);
@@ -93,6 +98,13 @@ export class BotProcess implements Worker {
 
   post(wardId: string): Promise<void> {
     return deliverPosts(this.deps, wardId);
+  }
+
+  /** The platform says that something has changed about a ward's channel. */
+  hearsOf(wardId: string): void {
+    lookAtChannel(this.deps, wardId).catch((cause: unknown) =>
+      this.deps.watch.trouble('a channel could not be looked at', { wardId }, cause),
+    );
   }
 
   private everySweep(): void {
@@ -173,7 +185,10 @@ export class BotProcess implements Worker {
     const { lastWord } = this.world;
     return {
       leave: (wardId, atMs) =>
-        this.overPlatform('leave the last word', () => lastWord.set(wardId, atMs - this.skewMs)),
+        this.overPlatform('leave the last word', () => {
+          this.world.channels?.refuse(channelOf(wardId), 'scheduling');
+          lastWord.set(wardId, atMs - this.skewMs);
+        }),
       takeBack: (wardId) => this.overPlatform('take the last word back', () => lastWord.delete(wardId)),
     };
   }

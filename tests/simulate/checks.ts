@@ -4,6 +4,7 @@ import { Kept } from './kept.ts';
 import type { Shown } from './platform-model.ts';
 import { Reported } from './reported.ts';
 import { Standing } from './standing.ts';
+import { WhileShut } from './while-shut.ts';
 import type { World } from './world.ts';
 
 /** All that a run is held to. The first promise that is broken ends it. */
@@ -12,18 +13,22 @@ export class Checks {
   readonly standing: Standing;
   readonly inTime: InTime;
   readonly reported: Reported;
+  /** Null where no channel is ever shut. */
+  readonly whileShut: WhileShut | null;
 
   constructor(world: World) {
     this.kept = new Kept(world);
     this.standing = new Standing(world);
     this.inTime = new InTime(world, this.standing);
     this.reported = new Reported(world);
+    this.whileShut = world.channels && new WhileShut(world, this.standing, world.channels);
   }
 
   committed(wardId: string, change: Change, view: WardView): void {
     this.kept.committed(change);
     this.standing.committed(wardId, change);
     this.inTime.committed(wardId, change, view);
+    this.whileShut?.committed(wardId, change);
   }
 
   composed(wardId: string, post: Post, { superseded }: Composed): void {

@@ -182,8 +182,8 @@ export class InTime {
 
 /** Messages to somebody who decides, with their buttons. */
 const decides = new Set(['clinician', 'backup']);
-/** Notices to the whole channel in their place; they ask in words alone. */
-const criesOut = new Set(['nobody on call', 'nobody answered', 'unreached', 'was down']);
+/** Notices to the whole channel in their place, or to people where it's shut; they ask in words alone. */
+const criesOut = new Set(['nobody on call', 'nobody answered', 'unreached', 'was down', 'channel shut']);
 
 /** Whether these words name a duty of a line as open: `Biscuit (left dorsal pedal): zero and level, flush, 20 min late.` */
 function saysOf(text: string, line: LineState, kind: DutyKind): boolean {

@@ -1,7 +1,7 @@
 import { quantile } from '../../src/domain/statistics/quantile.ts';
 import { simulate } from './simulate.ts';
 
-const usage = 'npm run simulate -- --days 200 --seed 1';
+const usage = 'npm run simulate -- --days 200 --seed 1 [--archiving]';
 const say = (line: string) => void process.stdout.write(`${line}\n`);
 
 function refuse(why: string): never {
@@ -10,12 +10,13 @@ function refuse(why: string): never {
 }
 
 /** What was typed, by its name. */
-function asked(words: readonly string[]): { days: number; seed: string; traced: number } {
+function asked(all: readonly string[]): { days: number; seed: string; traced: number; archiving: boolean } {
   const values = new Map([
     ['--days', '200'],
     ['--seed', '1'],
     ['--trace', '300'],
   ]);
+  const words = all.filter((word) => word !== '--archiving');
   for (let index = 0; index < words.length; index += 2) {
     const [name = '', value] = words.slice(index, index + 2);
     if (!values.has(name) || value === undefined) refuse(`"${name}" is not understood`);
@@ -26,7 +27,12 @@ function asked(words: readonly string[]): { days: number; seed: string; traced: 
     if (!Number.isInteger(number) || number < 1) refuse(`${name} takes a whole number from 1 on`);
     return number;
   };
-  return { days: whole('--days'), seed: values.get('--seed') ?? '', traced: whole('--trace') };
+  return {
+    days: whole('--days'),
+    seed: values.get('--seed') ?? '',
+    traced: whole('--trace'),
+    archiving: words.length < all.length,
+  };
 }
 
 function spread(of: readonly number[]): string {
@@ -36,8 +42,8 @@ function spread(of: readonly number[]): string {
   return `median ${at(0.5)} s, 99 % ${at(0.99)} s, most ${((sorted.at(-1) ?? 0) / 1_000).toFixed(1)} s (${of.length})`;
 }
 
-const { days, seed, traced } = asked(process.argv.slice(2));
-const { tally, fault } = await simulate({ days, seed });
+const { days, seed, traced, archiving } = asked(process.argv.slice(2));
+const { tally, fault } = await simulate({ days, seed, archiving });
 say(`${tally.days} days of simulated time from seed "${seed}"; a virtual clock, invented people.`);
 say(`  from asked for to seen: ${spread(tally.shownAfterMs)}`);
 for (const [name, count] of tally.all()) say(`  ${name}: ${count}`);
@@ -45,6 +51,8 @@ if (fault === null) say('Every promise was kept.');
 else {
   for (const line of fault.trace.slice(-traced)) say(line);
   say(`BROKEN: ${fault.what}`);
-  say(`Again: npm run simulate -- --days ${fault.days} --seed "${fault.seed}"`);
+  say(
+    `Again: npm run simulate -- --days ${fault.days} --seed "${fault.seed}"${archiving ? ' --archiving' : ''}`,
+  );
   process.exitCode = 1;
 }

@@ -6,6 +6,7 @@ import {
   type WebClient,
 } from '@slack/web-api';
 import { type ActionValue, readActionValue } from '../../src/chat/action-value.ts';
+import type { ShutChannels } from './shut-channels.ts';
 import type { Unread } from './unread.ts';
 import type { VirtualTime } from './virtual-time.ts';
 import type { Weather } from './weather.ts';
@@ -53,9 +54,12 @@ export class PlatformModel {
   private readonly time: VirtualTime;
   private readonly watch: PlatformWatch;
   private readonly unread: Unread;
+  /** Null where no channel is ever shut. */
+  readonly shut: ShutChannels | null;
   private lastTs = 0;
 
-  constructor(time: VirtualTime, unread: Unread, watch: PlatformWatch) {
+  constructor(time: VirtualTime, unread: Unread, watch: PlatformWatch, shut: ShutChannels | null = null) {
+    this.shut = shut;
     this.time = time;
     this.unread = unread;
     this.watch = watch;
@@ -69,6 +73,7 @@ export class PlatformModel {
 
   post({ channel, text = '', blocks = [], metadata }: Sent): { channel: string; ts: string } {
     this.unread.refuse(channel, this.time.now);
+    this.shut?.refuse(channel, 'posting');
     const place = /^[CD]/.test(channel) ? channel : `D${channel}`;
     // Stamps are of a microsecond and unique.
     this.lastTs = Math.max(Math.floor(this.time.now * 1_000), this.lastTs + 1);
@@ -82,6 +87,7 @@ export class PlatformModel {
   }
 
   update({ channel, ts, text = '', blocks = [] }: Sent): void {
+    this.shut?.refuse(channel, 'changing');
     const message = this.in(channel).find((one) => one.ts === ts);
     if (!message) throw new WebAPIPlatformError({ ok: false, error: 'message_not_found' });
     message.text = text;
@@ -91,6 +97,7 @@ export class PlatformModel {
   }
 
   delete({ channel, ts }: { channel: string; ts: string }): void {
+    this.shut?.refuse(channel, 'taking away');
     const there = this.in(channel);
     const index = there.findIndex((one) => one.ts === ts);
     if (index < 0) throw new WebAPIPlatformError({ ok: false, error: 'message_not_found' });
@@ -99,6 +106,7 @@ export class PlatformModel {
   }
 
   history(channel: string, oldest: string): object[] {
+    this.shut?.refuse(channel, 'reading');
     return this.in(channel)
       .filter(({ ts }) => Number(ts) >= Number(oldest))
       .toReversed()
@@ -174,8 +182,17 @@ export function platformWire(wire: Wire, weather: Weather, life: Life, platform:
           platform.delete(sent);
           return { ok: true };
         }),
+      scheduleMessage: ({ channel }: { channel: string }) =>
+        call(`leave a message for ${channel}`, () => {
+          platform.shut?.refuse(channel, 'scheduling');
+          return { ok: true, scheduled_message_id: 'Q0' };
+        }),
+      deleteScheduledMessage: ({ channel }: { channel: string }) =>
+        call(`take back a message left for ${channel}`, () => ({ ok: true })),
     },
     conversations: {
+      info: ({ channel }: { channel: string }) =>
+        call(`look at ${channel}`, () => ({ ok: true, channel: platform.shut?.describe(channel) })),
       open: ({ users }: { users: string }) =>
         call(`open ${users}`, () => ({ ok: true, channel: { id: `D${users}` } })),
       history: ({ channel, oldest }: { channel: string; oldest: string }) =>

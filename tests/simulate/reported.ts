@@ -1,3 +1,4 @@
+import { channelOf } from '../../src/chat/ward-id.ts';
 import { owedLines } from '../../src/domain/duties/duties-of-line.ts';
 import { minutes } from './standing.ts';
 import type { World } from './world.ts';
@@ -25,6 +26,8 @@ export class Reported {
     const { wire, weather } = this.world;
     const at = wire.time.now;
     this.spoken.push({ wardId, at });
+    // It may not have been pushed ahead in a channel that was shut until a moment ago.
+    if (this.world.channels?.wasShut(channelOf(wardId), at - lastWordWithinMs, at)) return;
     if (weather.countsFrom(at - upMs, at) === at - upMs)
       this.world.fails(`the platform said that reminders on ${wardId} may be down, and they were not`);
   }
@@ -41,7 +44,9 @@ export class Reported {
           ({ knownSince }) => knownSince < from - 5 * minuteMs,
         );
         const spoke = this.spoken.some((one) => one.wardId === wardId && one.at >= from && one.at <= to);
-        if (looked.length > 0 && to - from > lastWordWithinMs && !spoke)
+        const { channels } = this.world;
+        const wasShut = channels?.wasShut(channelOf(wardId), from - lastWordWithinMs, to) ?? false;
+        if (looked.length > 0 && to - from > lastWordWithinMs && !spoke && !wasShut)
           this.world.fails(
             `nothing was up for ${minutes(to - from)}, and the platform did not say so on ${wardId}`,
           );

@@ -17,13 +17,15 @@ export async function simulate(asked: {
   days: number;
   seed: string;
   broken?: Broken;
+  /** Channels are shut and opened again. */
+  archiving?: boolean;
 }): Promise<{ tally: Tally; fault: Fault | null }> {
   const tally = new Tally();
   const runs = Math.ceil(asked.days / daysOfARun);
   for (let run = 0; run < runs; run++) {
     const seed = runs === 1 ? asked.seed : `${asked.seed}/${run}`;
     const days = Math.min(daysOfARun, asked.days - run * daysOfARun);
-    const world = new World(seed, tally, asked.broken);
+    const world = new World(seed, tally, asked.broken, asked.archiving);
     await world.run(days).catch((cause: unknown) => world.fails(`it threw: ${String(cause)}`));
     tally.add('calls', world.wire.trace.length);
     if (world.fault !== null)

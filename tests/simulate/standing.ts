@@ -1,4 +1,5 @@
 import type { Change, Post } from '../../src/app/ports.ts';
+import { channelOf } from '../../src/chat/ward-id.ts';
 import { dutyStatus } from '../../src/domain/duties/duty-status.ts';
 import type { DutyKind } from '../../src/domain/duty-kind.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
@@ -71,15 +72,21 @@ export class Standing {
 
   /** Once somebody could look, a message that was sent again stands once; after what waits before it in the channel's lane. */
   private mustBeAlone(wardId: string, key: string, from: number): void {
-    this.whenFair(from, aloneWithinMs, () => {
-      const standing = this.shown.get(idOf(wardId, key))?.length ?? 0;
-      const { wire, weather } = this.world;
-      const { time } = wire;
-      const isBusy = time.now - (this.rewrittenAt.get(wardId) ?? 0) < busyMs;
-      if (standing > 1 && isBusy && time.now < weather.countsFrom(from, time.now) + aloneAtLastMs)
-        return time.after(minuteMs, () => this.mustBeAlone(wardId, key, from));
-      if (standing > 1) this.world.fails(`${idOf(wardId, key)} still stands ${standing} times`);
-    });
+    const place = this.placeOf(wardId, key);
+    this.whenFair(
+      from,
+      aloneWithinMs,
+      () => {
+        const standing = this.shown.get(idOf(wardId, key))?.length ?? 0;
+        const { wire, weather } = this.world;
+        const { time } = wire;
+        const isBusy = time.now - (this.rewrittenAt.get(wardId) ?? 0) < busyMs;
+        if (standing > 1 && isBusy && time.now < weather.countsFrom(from, time.now) + aloneAtLastMs)
+          return time.after(minuteMs, () => this.mustBeAlone(wardId, key, from));
+        if (standing > 1) this.world.fails(`${idOf(wardId, key)} still stands ${standing} times`);
+      },
+      place,
+    );
   }
 
   came(message: Shown): void {
@@ -97,49 +104,92 @@ export class Standing {
     }
   }
 
+  /** The channel that a post waits for while that is shut; null where it goes to a person. */
+  private placeOf(wardId: string, key: string): string | null {
+    const post = this.posts.get(idOf(wardId, key))?.post;
+    return post?.to === 'ward' ? channelOf(wardId) : null;
+  }
+
+  /** From when on a promise made at `from` counts, of what is to be in `channel`. */
+  private countsFrom(from: number, channel: string | null): number {
+    const { weather, wire, channels } = this.world;
+    const counts = weather.countsFrom(from, wire.time.now);
+    return channel === null || !channels ? counts : Math.max(counts, channels.countsFrom(channel, from));
+  }
+
+  isWell(id: string): boolean {
+    return this.shown.has(id) || this.letGoOf.has(id);
+  }
+
   /** When `doing` may be asked for: now, or later where something hindered it; never where the run is over. */
-  private whenFair(from: number, withinMs: number, doing: () => void): void {
+  whenFair(from: number, withinMs: number, doing: () => void, channel: string | null = null): void {
     const { time } = this.world.wire;
-    const counts = this.world.weather.countsFrom(from, time.now);
-    if (counts === Number.POSITIVE_INFINITY) time.after(minuteMs, () => this.whenFair(from, withinMs, doing));
-    else if (time.now < counts + withinMs)
-      time.at(counts + withinMs, () => this.whenFair(from, withinMs, doing));
+    const counts = this.countsFrom(from, channel);
+    const later = () => this.whenFair(from, withinMs, doing, channel);
+    if (counts === Number.POSITIVE_INFINITY) time.after(minuteMs, later);
+    else if (time.now < counts + withinMs) time.at(counts + withinMs, later);
     else doing();
   }
 
   private mustStand(wardId: string, key: string, askedAt: number): void {
     const id = idOf(wardId, key);
-    const isWell = () => this.shown.has(id) || this.letGoOf.has(id);
-    if (isWell()) return;
-    this.whenFair(askedAt, shownWithinMs, () => {
-      if (isWell()) return;
-      const since = minutes(this.world.wire.time.now - askedAt);
-      void this.world.raw
-        .readPost(wardId, key)
-        .then((row) =>
-          this.world.fails(
-            `a message asked for ${since} ago does not stand: ${id}${row ? '' : ', and waits no more'}`,
-          ),
-        );
-    });
+    if (this.isWell(id)) return;
+    const place = this.placeOf(wardId, key);
+    this.whenFair(
+      askedAt,
+      shownWithinMs,
+      () => {
+        if (this.isWell(id)) return;
+        const since = minutes(this.world.wire.time.now - askedAt);
+        void this.world.raw
+          .readPost(wardId, key)
+          .then((row) =>
+            this.world.fails(
+              `a message asked for ${since} ago does not stand: ${id}${row ? '' : ', and waits no more'}`,
+            ),
+          );
+      },
+      place,
+    );
   }
 
   private mustNotAsk(wardId: string, lineId: string, changedAt: number): void {
-    this.whenFair(changedAt, shownWithinMs, () => {
-      void this.world.peek(wardId).then(({ ward, lines }) => {
-        const line = lines.find(({ id }) => id === lineId);
-        // Told of again since: that change has its own look.
-        if (!line || this.world.changedAt(lineId) > changedAt) return;
-        for (const id of this.ofLine.get(lineId) ?? [])
-          for (const message of this.known(id)) {
-            const stale = this.staleAsk(message, line, ward.policy);
-            if (stale)
-              return this.world.fails(
-                `${id} asks for ${lineId} ${stale}, which was told ${minutes(this.world.wire.time.now - changedAt)} ago`,
-              );
-          }
-      });
-    });
+    const channel = channelOf(wardId);
+    const isHindered = (message: Shown) =>
+      message.channel === channel &&
+      this.countsFrom(changedAt, channel) + shownWithinMs > this.world.wire.time.now;
+    this.lookForAsks(wardId, lineId, changedAt, null, isHindered);
+    if (this.world.channels) this.lookForAsks(wardId, lineId, changedAt, channel, () => false);
+  }
+
+  private lookForAsks(
+    wardId: string,
+    lineId: string,
+    changedAt: number,
+    channel: string | null,
+    isHindered: (message: Shown) => boolean,
+  ): void {
+    this.whenFair(
+      changedAt,
+      shownWithinMs,
+      () => {
+        void this.world.peek(wardId).then(({ ward, lines }) => {
+          const line = lines.find(({ id }) => id === lineId);
+          // Told of again since: that change has its own look.
+          if (!line || this.world.changedAt(lineId) > changedAt) return;
+          for (const id of this.ofLine.get(lineId) ?? [])
+            for (const message of this.known(id)) {
+              if (isHindered(message)) continue;
+              const stale = this.staleAsk(message, line, ward.policy);
+              if (stale)
+                return this.world.fails(
+                  `${id} asks for ${lineId} ${stale}, which was told ${minutes(this.world.wire.time.now - changedAt)} ago`,
+                );
+            }
+        });
+      },
+      channel,
+    );
   }
 
   /** The messages of a post that the bot can know of: of one that was sent again because nobody could look, the last. */

@@ -21,8 +21,14 @@ export function fateOfCommand({ chance }: Wire, { rates }: Weather, writes: bool
   return { is: 'done' };
 }
 
-/** The record as one process reaches it. */
-export function storeWire(wire: Wire, weather: Weather, life: Life, record: WardRecord): WardRecord {
+/** The record as one process reaches it. `hasParts`: reminders, handovers and files are asked for apart. */
+export function storeWire(
+  wire: Wire,
+  weather: Weather,
+  life: Life,
+  record: WardRecord,
+  hasParts: boolean,
+): WardRecord {
   const over = <T>(writes: boolean, what: string, doing: () => Promise<T>) =>
     overWire(wire, life, 'store', what, fateOfCommand(wire, weather, writes), doing);
   const reads = <T>(what: string, doing: () => Promise<T>) => over(false, what, doing);
@@ -42,7 +48,8 @@ export function storeWire(wire: Wire, weather: Weather, life: Life, record: Ward
     nextWake: (ward) => reads(`next wake-up of ${ward}`, () => record.nextWake(ward)),
     dueNow: (ward, now) => reads(`what is due on ${ward}`, () => record.dueNow(ward, now)),
     repairWakes: (ward, wakes) => writes(`repair ${ward}`, () => record.repairWakes(ward, wakes)),
-    takePost: (ward, now) => writes(`take a post of ${ward}`, () => record.takePost(ward, now)),
+    takePost: (ward, now, part, how) =>
+      writes(`take a post of ${ward}`, () => record.takePost(ward, now, hasParts ? part : undefined, how)),
     postTrying: (ward, key, now) => writes(`trying ${key}`, () => record.postTrying(ward, key, now)),
     postDone: (ward, key, sent, settled, againAt) =>
       writes(`post done ${key}${settled ? ', settled' : ''}`, () =>

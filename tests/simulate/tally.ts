@@ -12,6 +12,11 @@ export class Tally {
     this.counts.set(name, (this.counts.get(name) ?? 0) + count);
   }
 
+  /** The most that anything was. */
+  most(name: string, count: number): void {
+    this.counts.set(name, Math.max(this.counts.get(name) ?? 0, count));
+  }
+
   count(name: string): number {
     return this.counts.get(name) ?? 0;
   }

@@ -1,5 +1,6 @@
 import { animalsRecord } from '../../src/app/animals-record.ts';
 import type { Alarm, Change, Messenger, WardRecord, WardView } from '../../src/app/ports.ts';
+import { channelOf } from '../../src/chat/ward-id.ts';
 import { defaultPolicy, type WardPolicy } from '../../src/domain/policy/ward-policy.ts';
 import { type Chance, chanceFrom } from '../../src/invented/chance.ts';
 import { type MemoryRecord, memoryRecord } from '../support/memory-record.ts';
@@ -7,8 +8,9 @@ import { AlarmModel } from './alarm-model.ts';
 import { BotProcess, type StoredBeat } from './bot-process.ts';
 import { Checks } from './checks.ts';
 import { type Manner, People } from './people.ts';
-import { PlatformModel } from './platform-model.ts';
+import { PlatformModel, type PlatformWatch } from './platform-model.ts';
 import { Press } from './press.ts';
+import { ShutChannels } from './shut-channels.ts';
 import { idOf } from './standing.ts';
 import type { Tally } from './tally.ts';
 import { Trace } from './trace.ts';
@@ -46,6 +48,8 @@ export class World {
   readonly checks: Checks;
   readonly platform: PlatformModel;
   readonly unread: Unread;
+  /** When each ward's channel is shut; null where none ever is. */
+  readonly channels: ShutChannels | null;
   readonly alarm: AlarmModel;
   readonly raw: MemoryRecord;
   /** The record as the processes reach it, before any wire: each change is seen by the checks. */
@@ -74,7 +78,7 @@ export class World {
   readonly broken: Broken;
   private readonly store: WardRecord;
 
-  constructor(seed: string, tally: Tally, broken: Broken = {}) {
+  constructor(seed: string, tally: Tally, broken: Broken = {}, archiving = false) {
     this.tally = tally;
     this.broken = broken;
     const chance = chanceFrom(seed);
@@ -93,7 +97,8 @@ export class World {
     this.seen = broken.record?.(right) ?? right;
     const reach = chance.of('reach');
     this.unread = new Unread(reach, time.now);
-    this.platform = new PlatformModel(time, this.unread, {
+    this.channels = archiving ? this.shutChannels() : null;
+    const watch: PlatformWatch = {
       came: (message) => {
         this.checks.came(message);
         const asked = this.checks.standing.posts.get(idOf(message.ward, message.key));
@@ -103,7 +108,8 @@ export class World {
       },
       changed: (message) => this.checks.standing.rewritten(message),
       gone: (message) => this.checks.standing.gone(message),
-    });
+    };
+    this.platform = new PlatformModel(time, this.unread, watch, this.channels);
     this.alarm = new AlarmModel(this.wire, this.weather, () => this.anyProcess());
     this.checks = new Checks(this);
     const manner = manners[draw.weighted({ punctual: 6, overloaded: 3, absent: 1 })];
@@ -173,6 +179,7 @@ export class World {
         if (isSilence.has(spell.kind)) this.checks.reported.silence(spell.from);
       });
     }
+    this.channels?.begin(this.chance.of('channels'), this.wardIds.map(channelOf), untilMs - 60 * minuteMs);
     this.everyMinute();
     await time.run(untilMs);
     if (this.fault === null) await this.checks.kept.end();
@@ -222,10 +229,28 @@ export class World {
       this.lastWord.delete(wardId);
       // Where the record is as it was, the next push would leave none.
       this.pushedAt = -1;
+      // It can't be posted either.
+      if (this.channels?.why(channelOf(wardId))) continue;
       trace.add(time.now, 'platform', `the last word of ${wardId}`);
       this.tally.add('last words spoken');
       this.checks.reported.lastWord(wardId);
     }
+  }
+
+  private shutChannels(): ShutChannels {
+    const { time, trace } = this.wire;
+    return new ShutChannels(time, {
+      changed: (channel, heardAfterMs) => {
+        const why = this.channels?.why(channel) ?? null;
+        trace.add(time.now, 'platform', `${channel} is ${why ?? 'open again'}`);
+        this.tally.add(`channel: ${why ?? 'open again'}`);
+        if (why === null) this.checks.whileShut?.back(channel);
+        const wardId = this.wardIds.find((one) => channelOf(one) === channel) ?? '';
+        if (heardAfterMs !== null) time.after(heardAfterMs, () => this.anyProcess()?.hearsOf(wardId));
+      },
+      called: (channel) => this.checks.whileShut?.called(channel),
+      refused: (channel, needs) => this.checks.whileShut?.refused(channel, needs),
+    });
   }
 
   private observed(): WardRecord {
@@ -236,6 +261,15 @@ export class World {
         if (committed.is === 'written') await this.committed(wardId, change);
         else this.tally.add(`commits answered ${committed.is}`);
         return committed;
+      },
+      takePost: async (...asked) => {
+        const taken = await this.store.takePost(...asked);
+        if ('row' in taken) this.checks.whileShut?.taken(asked[0], taken.row);
+        return taken;
+      },
+      postDone: async (wardId, key, ...more) => {
+        await this.store.postDone(wardId, key, ...more);
+        this.checks.whileShut?.done(wardId, key);
       },
     };
   }
