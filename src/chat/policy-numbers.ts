@@ -160,6 +160,13 @@ const rows: readonly Row[] = [
   ['usualFlushMiddleMl', 'after', 'Usual flush by hand, 5 to 15 kg', 'mL'],
   ['usualFlushLargeMl', 'after', 'Usual flush by hand, from 15 kg', 'mL'],
   [
+    'flushAskAboveTimes',
+    'after',
+    'Volume of a flush by hand: a second look above, of the usual',
+    'times',
+    'Common practice.',
+  ],
+  [
     'flushAgainMin',
     'after',
     'A second flush asks first within',

@@ -131,6 +131,16 @@ describe('what stood in a channel when it was archived', () => {
   });
 });
 
+it('goes on in a channel that is renamed: messages and buttons know it by its id', async () => {
+  const bot = await begin();
+  await bot.platform.rename(east, 'icu-west');
+  expect((await bot.press(ina, 'done:flush', within(bot, 'card'))).text).toMatch(/Biscuit/);
+  await bot.quiet();
+  expect(lastOf(bot, 'card').text).toMatch(/flushed.*19:20/i);
+  expect((await bot.type(ina, 'due')).text).toMatch(/Biscuit/);
+  expect((await bot.record.readWardState(wardId)).channelShut).toBeNull();
+});
+
 describe('a channel without the bot', () => {
   it('waits for the bot to be invited, also where unarchiving left it outside', async () => {
     const bot = await begin();

@@ -3,7 +3,7 @@ import { isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { awayPlaceWords, offWardWords } from '../../wording/care/away-words.ts';
-import { dutyName } from '../../wording/care/duty-words.ts';
+import { capital, dutyName } from '../../wording/care/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../../wording/care/line-words.ts';
 import { lockScreenText } from '../../wording/care/lock-screen.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
@@ -149,7 +149,7 @@ async function toNurseOf(
   const animal = `${animalWords(line)} · ${place(channelOf(ward.id))}`;
   if (open.length === 0) return [paragraph([rich`*${lineWords(line)}* · ${animal}`, ...texts].join('\n'))];
   // Where several lines are late the text of a screen reader says their details apart from their names.
-  const which = several ? `${lineWords(line)}, ${animal}` : animal;
+  const which = several ? `${lineWords(line)}, ${animal}` : capital(animal);
   const away = await offWardWords(line, ward, names, now);
   const words = [
     which,
