@@ -93,6 +93,7 @@ export class Standing {
     const id = idOf(message.ward, message.key);
     const asked = this.posts.get(id);
     if (!asked) return this.world.fails(`a message came that nobody asked for: ${id}`);
+    this.world.tally.looksAt('once');
     const there = this.shown.get(id) ?? [];
     this.shown.set(id, [...there, message]);
     if (there.length > 0 && !this.twice.has(id))
@@ -133,6 +134,7 @@ export class Standing {
 
   private mustStand(wardId: string, key: string, askedAt: number): void {
     const id = idOf(wardId, key);
+    this.world.tally.looksAt('stands');
     if (this.isWell(id)) return;
     const place = this.placeOf(wardId, key);
     this.whenFair(
@@ -177,6 +179,7 @@ export class Standing {
           const line = lines.find(({ id }) => id === lineId);
           // Told of again since: that change has its own look.
           if (!line || this.world.changedAt(lineId) > changedAt) return;
+          if (channel === null) this.world.tally.looksAt('notStale');
           for (const id of this.ofLine.get(lineId) ?? [])
             for (const message of this.known(id)) {
               if (isHindered(message)) continue;
