@@ -54,10 +54,10 @@ async function deliverPart(
   rank: Rank = ranks[part],
 ): Promise<{ againAt: number | null; ready: OutboxPart[] }> {
   const { record, realNow, pace } = deps;
-  let peopleOnly = false;
+  let whereShut: { wardAfter?: string } = {};
   for (;;) {
     await pace?.turn(rank);
-    const taken = await record.takePost(wardId, realNow(), part, { peopleOnly });
+    const taken = await record.takePost(wardId, realNow(), part, whereShut);
     if ('againAt' in taken) return { againAt: taken.againAt, ready: taken.ready ?? [] };
     if (handoverFileOf(taken.row.post)) {
       // An upload takes seconds, and one that hangs longer: no reminder waits for it.
@@ -69,7 +69,9 @@ async function deliverPart(
     const delivered = await deliver(deps, wardId, taken.row);
     // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
     if (delivered === 'unclear') return { againAt: realNow() + againAfterMs[0], ready: [] };
-    if (delivered === 'shut') peopleOnly = true;
+    // Each that is to be sent has its turn, since some can go to people; those that only change wait.
+    const { sent, post } = taken.row;
+    if (delivered === 'shut') whereShut = { wardAfter: sent ? (whereShut.wardAfter ?? '') : post.key };
   }
 }
 

@@ -149,14 +149,14 @@ export interface WardRecord {
   /**
    * Takes the first-ranked post that is ready, whose lane is free at `realNow` (real ms), and holds it for 30 s; else says when
    * to ask again (real ms), or null when nothing waits. A lane is a channel or a person: one message a second each; updates
-   * have lanes of their own. `part`: only of that part of the outbox; `ready`: the other parts that have something ready. `peopleOnly`: those to
-   * the ward's channel are left where they are.
+   * have lanes of their own. `part`: only of that part of the outbox; `ready`: the other parts that have something ready. `wardAfter`: the
+   * ward's channel is shut, and of the posts to it only those that don't stand yet are taken, and only those whose key comes after it.
    */
   takePost(
     wardId: string,
     realNow: number,
     part?: OutboxPart,
-    how?: { peopleOnly?: boolean },
+    how?: { wardAfter?: string },
   ): Promise<{ row: PostRow } | { againAt: number | null; ready?: OutboxPart[] }>;
   /** Says that a send is being tried, before it is. */
   postTrying(wardId: string, key: string, realNow: number): Promise<void>;

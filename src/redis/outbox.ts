@@ -66,7 +66,7 @@ function encodeSent({ place, id, hash }: Sent): string {
 /** A ward's standing and waiting messages in Redis; `laneGapMs` is the real time between two of one lane. */
 export function outbox(client: RecordClient, laneGapMs: number): Outbox {
   return {
-    async takePost(wardId, realNow, part, { peopleOnly = false } = {}) {
+    async takePost(wardId, realNow, part, { wardAfter } = {}) {
       const { out, todo, held, sent, tries, lanes } = wardKeys(wardId);
       const answer = await reach('writes', () =>
         takePost(
@@ -77,7 +77,7 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
             String(realNow + holdMs),
             String(realNow + laneGapMs),
             part ?? '',
-            peopleOnly ? '1' : '0',
+            wardAfter === undefined ? '' : `>${wardAfter}`,
           ],
         ),
       );

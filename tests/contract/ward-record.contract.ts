@@ -442,21 +442,31 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect((await take(record, wardId, at)).post.key).toBe('1.nudge.a');
     });
 
-    test('leaves what goes to the channel where it is, while only people are written to', async () => {
+    test('gives people theirs while the channel is shut, and of what goes there each that doesn’t stand, by its key', async () => {
       const wardId = newWardId();
       const posts = [
         card('a', { key: '1.nudge.a' }),
-        card('a', { key: '9.nina', to: { user: 'U0NINA' } }),
+        card('a', { key: '1.nudge.b' }),
         card('a', { key: '9.card.a' }),
+        card('a', { key: '9.nina', to: { user: 'U0NINA' } }),
       ];
-      await record.commit(wardId, { ...nothing, posts });
-      const people = await record.takePost(wardId, realNow, undefined, { peopleOnly: true });
-      expect(people).toMatchObject({ row: { post: { key: '9.nina' } } });
+      await record.commit(wardId, { ...nothing, posts: posts.slice(0, 1) });
+      await take(record, wardId, realNow);
+      await record.postDone(wardId, '1.nudge.a', { place: 'C0', id: 'm0', hash: 'h' }, false);
+      await record.commit(wardId, { ...nothing, touchAll: true, posts: posts.slice(1) });
+      const at = realNow + 5_000;
+      const takenAfter = async (wardAfter: string) => {
+        const taken = await record.takePost(wardId, at, undefined, { wardAfter });
+        if (!('row' in taken)) return taken;
+        await record.postLeft(wardId, taken.row.post.key);
+        return taken.row.post.key;
+      };
+      expect(await takenAfter('')).toBe('1.nudge.b');
+      expect(await takenAfter('1.nudge.b')).toBe('9.card.a');
+      expect(await takenAfter('9.card.a')).toBe('9.nina');
       await record.postDone(wardId, '9.nina', { place: 'D0NINA', id: 'm1', hash: 'h' }, true);
-      expect(await record.takePost(wardId, realNow + 5_000, undefined, { peopleOnly: true })).toEqual({
-        againAt: null,
-      });
-      expect((await take(record, wardId, realNow + 5_000)).post.key).toBe('1.nudge.a');
+      expect(await takenAfter('9.card.a')).toEqual({ againAt: null });
+      expect((await take(record, wardId, at)).post.key).toBe('1.nudge.a');
     });
 
     test('gives one part of itself apart from the others, and says which of those have something ready', async () => {
@@ -539,7 +549,7 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       await record.commit(wardId, { ...nothing, posts: [card('a'), card('b')] });
       await take(record, wardId, realNow);
       await record.postLeft(wardId, '9.card.a');
-      expect(await record.takePost(wardId, realNow, undefined, { peopleOnly: true })).toEqual({
+      expect(await record.takePost(wardId, realNow, undefined, { wardAfter: '9.card.b' })).toEqual({
         againAt: null,
       });
       expect(await take(record, wardId, realNow)).toEqual({ post: card('a'), tries: 0 });

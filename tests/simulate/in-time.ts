@@ -1,12 +1,15 @@
 import type { Change, WardView } from '../../src/app/ports.ts';
 import { wakesOf } from '../../src/app/sweep-wards.ts';
+import { channelOf } from '../../src/chat/ward-id.ts';
 import { dutiesOfLine } from '../../src/domain/duties/duties-of-line.ts';
 import { type Duty } from '../../src/domain/duties/duty.ts';
 import { claimOn, marksOn } from '../../src/domain/duties/marks-on.ts';
 import { dangerousFrom } from '../../src/domain/duties/urgency.ts';
 import { type DutyKind, isClinicians } from '../../src/domain/duty-kind.ts';
+import { peopleOf } from '../../src/domain/ladder/people.ts';
 import { laterMinOf } from '../../src/domain/policy/ward-policy.ts';
 import type { LineState } from '../../src/domain/record/line-state.ts';
+import type { WardState } from '../../src/domain/ward/ward-state.ts';
 import { dutyName } from '../../src/wording/care/duty-words.ts';
 import { lineWords } from '../../src/wording/care/line-words.ts';
 import { minutes, type Standing, shownWithinMs } from './standing.ts';
@@ -130,6 +133,8 @@ export class InTime {
           // Somebody has taken it over, or put it off as far as that goes, or said that they can't: then others are told.
           const fairFrom = Math.max(claimed, putOff, marks.cannot?.at ?? 0) + dangerWithinMs;
           if (fairFrom > now) return again(Math.ceil(fairFrom));
+          if (this.nobodyIsReached(ward, line, now))
+            return this.mustReach(wardId, name, from, now + minuteMs);
           this.world.tally.looksAt('danger');
           const seenAt = this.seenAt.get(name) ?? 0;
           const wasSeen = seenAt >= from && seenAt >= fairFrom - dangerWithinMs;
@@ -137,6 +142,13 @@ export class InTime {
             this.world.fails(`${name}, a danger for ${minutes(now - from)}, has reached nobody who decides`);
         }
     });
+  }
+
+  /** Nothing can be posted in the channel, and there's nobody whom a direct message reaches: it must wait. */
+  private nobodyIsReached(ward: WardState, line: LineState, now: number): boolean {
+    if (!this.world.channels?.shut(channelOf(ward.id))) return false;
+    const { lead, clinician, backup, nurse } = peopleOf(ward, line, now);
+    return [lead, clinician, backup, nurse].every((one) => one === null);
   }
 
   /**

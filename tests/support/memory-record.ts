@@ -135,12 +135,16 @@ export function memoryRecord(
       return gone.length + late.length;
     },
 
-    async takePost(wardId, realNow, part, { peopleOnly = false } = {}) {
+    async takePost(wardId, realNow, part, { wardAfter } = {}) {
       const { rows, lanes } = wardOf(wardId);
       const waiting = [...rows.values()].filter(({ waits }) => waits !== null);
       for (const row of waiting) if ((row.waits ?? 0) <= realNow) row.waits = 0;
       const ready = waiting
-        .filter(({ waits, post }) => waits === 0 && !(peopleOnly && post.to === 'ward'))
+        .filter(({ waits }) => waits === 0)
+        .filter(
+          ({ post, sent }) =>
+            post.to !== 'ward' || wardAfter === undefined || (!sent && post.key > wardAfter),
+        )
         .toSorted((a, b) => (a.post.key < b.post.key ? -1 : 1));
       const instants = waiting.flatMap(({ waits }) => (waits ? [waits] : []));
       const others = new Set<string>();

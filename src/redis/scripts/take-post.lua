@@ -1,10 +1,10 @@
 -- Holds the first-ranked waiting post whose lane is free, and answers with it; else with when to ask again, and which other
 -- parts have something ready.
 -- KEYS: out, todo, held, sent, tries, lanes. ARGV: now, end of the hold, when the lane is free again (real ms), the part (empty: all),
--- whether those to the ward's channel are left where they are.
+-- and where the ward's channel is shut, ">" and a key: of the posts to it only those that don't stand yet and come after that one.
 local out, todo, held, sent, tries, lanes = unpack(KEYS)
 local now = tonumber(ARGV[1])
-local peopleOnly = ARGV[5] == '1'
+local wardAfter = string.match(ARGV[5], '^>(.*)$')
 
 -- As `outboxPartOf` in ports.ts.
 local function partOf(key)
@@ -32,8 +32,8 @@ local function firstOf(keys)
     else
       -- A row begins with the person it goes to, empty for the ward, and a line feed.
       local person = string.match(row, '^[^\n]*')
-      if person ~= '' or not peopleOnly then
-        local stands = redis.call('HGET', sent, key)
+      local stands = redis.call('HGET', sent, key)
+      if person ~= '' or not wardAfter or (not stands and key > wardAfter) then
         local lane = (stands and 'u|' or '') .. person
         local free = tonumber(redis.call('HGET', lanes, lane) or 0)
         if free <= now then return key, row, stands or '', lane end

@@ -1,0 +1,49 @@
+import { describe, expect, it } from 'vitest';
+import { deliverPosts } from '../../src/app/deliver-posts.ts';
+import type { Post } from '../../src/app/ports.ts';
+import { recordOnWard } from '../../src/app/record-on-ward.ts';
+import { appOnMemory, wardId } from '../support/app-on-memory.ts';
+import { wall } from '../support/line-builder.ts';
+
+/** A ward with one line, nina's, whose channel is archived after what was asked for has come. */
+async function archived(before: (visit: (key: string) => Post) => Post[]) {
+  const app = appOnMemory(wall('02:00'));
+  const line = await app.place({ nurse: 'nina' });
+  const visit = (key: string): Post => ({
+    key,
+    kind: 'nudge',
+    to: 'ward',
+    lines: [line.id],
+    asked: [{ lineId: line.id, kind: 'zero', dueAt: wall('02:00') }],
+    at: wall('02:00'),
+    about: { what: 'visit', user: 'nina' },
+  });
+  const deps = {
+    ...app.deps,
+    messenger: { ...app.deps.messenger, lookAtChannel: async () => 'archived' as const },
+  };
+  const deliver = async () => {
+    app.real.now += 60_000;
+    await deliverPosts(deps, wardId);
+  };
+  const ask = (posts: Post[]) => app.record.commit(wardId, { lines: [], wakes: {}, posts });
+  await ask(before(visit));
+  for (let times = 0; times < 3; times++) await deliver();
+  await recordOnWard(
+    deps,
+    { wardId, by: 'bot', via: 'bot' },
+    { kind: 'channelShut', body: { why: 'archived' } },
+  );
+  return { app, deps, visit, ask, deliver };
+}
+
+describe('a visit that was asked for before anybody knew that the channel is shut', () => {
+  it('goes to its nurse, though an older one that stands there waits to be changed', async () => {
+    const { app, visit, ask, deliver } = await archived((visit) => [visit('1.nudge.a')]);
+    await ask([visit('1.nudge.b')]);
+    await deliver();
+    await deliver();
+    const told = app.sent.filter(({ post }) => post.to !== 'ward').map(({ post }) => [post.key, post.to]);
+    expect(told).toEqual([['1.nudge.b.to.nina', { user: 'nina' }]]);
+  });
+});
