@@ -6,7 +6,7 @@ import type { WardState } from '../domain/ward/ward-state.ts';
 import type { Post, WardView } from './ports.ts';
 
 /** What can't wait for the channel: who must be told of it by direct message while nothing can be posted there. */
-const cannotWait: ReadonlySet<string> = new Set(['nobody on call', 'nobody answered', 'unreached']);
+export const cannotWait: ReadonlySet<string> = new Set(['nobody on call', 'nobody answered', 'unreached']);
 
 /**
  * As of when it is decided whose a round is, ms. A visit just before a shift starts is that shift's: whoever goes off is not called

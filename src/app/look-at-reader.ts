@@ -1,4 +1,5 @@
 import type { JobDeps } from './app-deps.ts';
+import { cannotWait } from './instead-of-channel.ts';
 import type { Composed, Delivery, Post } from './ports.ts';
 
 /**
@@ -26,8 +27,14 @@ export async function lookAtReader(
   post: Post,
   { settled, superseded, wasUnreached }: Composed,
 ): Promise<'reads' | 'reads nothing' | 'unknown'> {
-  if (post.to === 'ward' || post.kind !== 'escalation' || !messenger.lookAtReader) return 'reads';
+  if (post.to === 'ward' || !mustBeRead(post) || !messenger.lookAtReader) return 'reads';
   if (settled || superseded || clock.now() > post.at + lookedUpForMs) return 'reads';
   const reader = await messenger.lookAtReader(wardId, post.to.user);
   return reader === 'unknown' && wasUnreached ? 'reads nothing' : reader;
+}
+
+/** Whether somebody else must hear if one person doesn't: a call, and all that people are told in place of a channel that is shut. */
+function mustBeRead({ kind, about }: Post): boolean {
+  const what = about?.what ?? '';
+  return kind === 'escalation' || kind === 'nudge' || cannotWait.has(what) || what === 'channel shut';
 }

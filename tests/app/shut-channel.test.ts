@@ -46,4 +46,15 @@ describe('a visit that was asked for before anybody knew that the channel is shu
     const told = app.sent.filter(({ post }) => post.to !== 'ward').map(({ post }) => [post.key, post.to]);
     expect(told).toEqual([['1.nudge.b.to.nina', { user: 'nina' }]]);
   });
+
+  it('isn’t taken for told where nobody uses the nurse’s account, though the platform takes the message', async () => {
+    const { app, visit, ask, deliver } = await archived(() => []);
+    app.reader.is = 'reads nothing';
+    await ask([visit('1.nudge.b')]);
+    await deliver();
+    await deliver();
+    expect(app.sent.filter(({ post }) => post.to !== 'ward')).toEqual([]);
+    const { unreached } = await app.record.readWardState(wardId);
+    expect(unreached.map(({ user }) => user)).toEqual(['nina']);
+  });
 });

@@ -1,3 +1,4 @@
+import { brokenWhileShut } from './broken-while-shut.ts';
 import type { Broken } from './world.ts';
 
 /** A fault of the program, put in on purpose, and what the simulation must say of it. */
@@ -6,6 +7,8 @@ export interface BrokenPart {
   /** A seed from which it shows within hours; should it not, the days after are tried. */
   seed: string;
   broken: Broken;
+  /** It shows where channels are shut and opened again. */
+  archiving?: true;
   says: RegExp;
 }
 
@@ -170,4 +173,5 @@ export const brokenParts: readonly BrokenPart[] = [
     broken: { messenger: (right) => ({ ...right, takeAway: async () => undefined }) },
     says: /still stands \d+ times|asks for .*, which was told/,
   },
+  ...brokenWhileShut,
 ];

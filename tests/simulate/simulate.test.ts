@@ -9,9 +9,9 @@ const seed = String(inject('propertySeed') ?? Date.now());
 const days = 6 * inject('propertyTimes');
 
 /** What to read where a promise was broken: the fault, how to see it again, and what led to it. */
-function told(fault: Fault | null): string | null {
+function told(fault: Fault | null, archiving = false): string | null {
   if (fault === null) return null;
-  const again = `npm run simulate -- --days ${fault.days} --seed "${fault.seed}"`;
+  const again = `npm run simulate -- --days ${fault.days} --seed "${fault.seed}"${archiving ? ' --archiving' : ''}`;
   return [fault.what, again, ...fault.trace.slice(-80)].join('\n');
 }
 
@@ -25,6 +25,17 @@ describe('the whole bot on a virtual clock and wires that fail', () => {
       expect(tally.count('entries acknowledged')).toBeGreaterThan(days);
       expect(tally.count('deaths of a process')).toBeGreaterThan(0);
       for (const [promise, looks] of tally.allLooks()) expect(looks, promise).toBeGreaterThan(0);
+    },
+    120_000 * inject('propertyTimes'),
+  );
+
+  test(
+    'keeps them also where channels are archived, the bot is taken out of them or may not post, and they are opened again',
+    async () => {
+      const { tally, fault } = await simulate({ days: 4 * inject('propertyTimes'), seed, archiving: true });
+      expect(told(fault, true)).toBeNull();
+      expect(tally.count('shut channels that were found out')).toBeGreaterThan(0);
+      expect(tally.count('channels in which all is right again')).toBeGreaterThan(0);
     },
     120_000 * inject('propertyTimes'),
   );
@@ -45,8 +56,8 @@ describe('the whole bot on a virtual clock and wires that fail', () => {
 describe('the simulation finds that', () => {
   test.each(brokenParts)(
     '$what',
-    async ({ seed, broken, says }) => {
-      const { fault } = await simulate({ days: 60, seed, broken });
+    async ({ seed, broken, says, archiving = false }) => {
+      const { fault } = await simulate({ days: 60, seed, broken, archiving });
       expect(fault?.what).toMatch(says);
     },
     120_000,

@@ -93,7 +93,24 @@ export class WhileShut implements Omit<ChannelWatch, 'changed'> {
   committed(wardId: string, { once, posts }: Change): void {
     // It went to people.
     if (once?.endsWith('.instead')) this.standing.letGo(wardId, once.slice(0, -'.instead'.length));
-    for (const post of posts) if (cannotWait(post)) this.mustGo(wardId, post, this.now, false);
+    for (const post of posts) {
+      if (cannotWait(post)) this.mustGo(wardId, post, this.now, false);
+      if (post.key.includes('.to.')) this.mustBeRead(wardId, post, this.now);
+    }
+  }
+
+  /** What went to people in place of the channel goes to somebody who reads it; where it didn't, the ward knows. */
+  private mustBeRead(wardId: string, post: Post, askedAt: number): void {
+    this.standing.whenFair(askedAt, shownWithinMs, () => {
+      if (post.to === 'ward') return;
+      const { user } = post.to;
+      const shown = this.standing.shown.get(idOf(wardId, post.key)) ?? [];
+      if (shown.length === 0 || !shown.every(({ at }) => this.world.unread.isUnread(user, at))) return;
+      void this.world.raw.readWardState(wardId).then(({ unreached }) => {
+        if (!unreached.some((one) => one.user === user))
+          this.world.fails(`${idOf(wardId, post.key)} counts as told to ${user}, who reads nothing`);
+      });
+    });
   }
 
   /** What can't wait for the channel goes to people, where anybody is reached. */
