@@ -29,5 +29,8 @@ export interface JobDeps extends AppDeps {
    * Wakes wards that owe nothing but something of their own calendar, and sends handovers and their files, few at once and behind all
    * else; absent: each is done where it is found.
    */
-  behind?: Record<'calendars' | Exclude<OutboxPart, 'reminders'>, FewAtOnce>;
+  behind?: Record<PartBehind, FewAtOnce>;
 }
+
+/** What is done behind all else: looking at what wards owe of their own calendars, sending handovers, and sending their files. */
+export type PartBehind = 'calendars' | Exclude<OutboxPart, 'reminders'>;

@@ -3,23 +3,26 @@ import type { Post, WardView } from './ports.ts';
 
 /** A search for a lost send reaches back to a little before the message was made, in ward time as the messages' own. */
 const searchSlackMs = 5_000;
-/** When copies that could not be looked for are looked for again, ms of real time. */
-export const copiesAgainMs = 30_000;
+/** When what nobody could look at, copies or a reader's account, is looked at again, ms of real time. */
+export const lookAgainMs = 30_000;
 
-/** Before the hash of a message that was sent again while nobody could look whether it stood: a copy may stand beside it. */
+/**
+ * Before the hash of a message that somebody must still look at: it was sent again while nobody could look whether it stood, so a
+ * copy may stand beside it; or nobody could look up its reader's account.
+ */
 const mark = '2|';
 
-/** The hash of a message that may stand twice. */
+/** The hash of a message that is to be looked at again. */
 export function marked(hash: string): string {
   return `${mark}${hash}`;
 }
 
-/** Whether a message may stand twice, by its hash. */
+/** Whether a message is to be looked at again, by its hash. */
 export function isMarked(hash: string): boolean {
   return hash.startsWith(mark);
 }
 
-/** The hash of what a message says, whether it may stand twice or not. */
+/** The hash of what a message says, whether it's to be looked at again or not. */
 export function unmarked(hash: string): string {
   return isMarked(hash) ? hash.slice(mark.length) : hash;
 }

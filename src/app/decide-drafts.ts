@@ -3,6 +3,7 @@ import type { Question } from '../domain/accept/asked-first.ts';
 import type { Refusal } from '../domain/accept/refusal.ts';
 import { ofAnimal, ownLine, rejoined } from '../domain/animal/animal.ts';
 import { foldLine, foldNext } from '../domain/fold/fold-line.ts';
+import { amendedBy } from '../domain/record/effective-entries.ts';
 import type { DraftOf, Entry, EntryDraft, EntryHead } from '../domain/record/entry.ts';
 import type { Done, LineState } from '../domain/record/line-state.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
@@ -20,8 +21,11 @@ export interface Intent {
 }
 
 /** What became of one draft entry. */
-export type DraftResult = { lineId: string; draft: EntryDraft } & (
-  | { is: 'taken'; entry: Entry; number: number }
+export type DraftResult = {
+  lineId: string;
+  draft: EntryDraft;
+} /** `amended`: what an amendment struck or put right, as it counted before it was struck or counts now. */ & (
+  | { is: 'taken'; entry: Entry; number: number; amended?: Entry }
   /** `isDoublePress`: the same person recorded it within a second. */
   | { is: 'already'; done: Done; at: number; isDoublePress: boolean }
   /** Nothing was written yet: somebody must say yes to `question` first. `at`: when it happened, ms. */
@@ -92,7 +96,9 @@ export class DraftsDecided {
     const verdict = accept(line, this.#ward, draft, head, log);
     if ('take' in verdict) {
       const number = await this.#take(line, verdict.take, log);
-      this.results.push({ lineId, draft, is: 'taken', entry: verdict.take, number });
+      const amended = verdict.take.kind === 'amended' ? amendedBy(verdict.take, log) : undefined;
+      const of = amended ? { amended } : {};
+      this.results.push({ lineId, draft, is: 'taken', entry: verdict.take, number, ...of });
       return;
     }
     const stands = 'refuse' in verdict ? ownRemoval(line, draft, by) : null;

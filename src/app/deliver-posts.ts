@@ -2,10 +2,15 @@ import type { JobDeps } from './app-deps.ts';
 import { findOne, isAlone, isMarked, unmarked } from './copies.ts';
 import { handoverFileOf } from './handover-posts.ts';
 import { readHandover } from './handover-record.ts';
+import { lookAtReader, readByNobody } from './look-at-reader.ts';
 import type { Rank } from './pace.ts';
 import { type OutboxPart, outboxPartOf, type PostRow, type WardView } from './ports.ts';
 import { again, againAfterMs, followUp, type Made, settle, stands } from './settle-post.ts';
 import { isServed, whileShut } from './shut-channel.ts';
+import { personUnreached } from './unreached-person.ts';
+
+/** A post with its words, before anybody looked where it stands. */
+type Words = Pick<Made, 'row' | 'composed' | 'view'>;
 
 /** When a message whose words are still being counted is composed again, ms of real time. */
 const countedAgainMs = 5_000;
@@ -116,14 +121,16 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
   const composed = await messenger.compose(post, view, clock.now());
   if (composed.notYet) return record.postAgain(wardId, post.key, realNow() + countedAgainMs);
   if (sent) {
-    const mayBeTwice = isMarked(sent.hash) && !(await isAlone(deps, wardId, post, sent, view));
-    const made = { row, composed, view, mayBeTwice };
+    const isToBeLookedAt = isMarked(sent.hash);
+    const reader = isToBeLookedAt ? await lookAtReader(deps, wardId, post, composed) : 'reads';
+    if (reader === 'reads nothing') await personUnreached(deps, wardId, post, true);
+    const mayBeTwice = isToBeLookedAt && !(await isAlone(deps, wardId, post, sent, view));
+    const made = { row, composed, view, mayBeTwice, mayBeUnread: reader === 'unknown' };
     if (unmarked(sent.hash) === composed.hash) return stands(deps, wardId, made, sent);
     const delivery = await messenger.update(wardId, post, sent, composed);
     return settle(deps, wardId, made, delivery, sent);
   }
-  if (row.tryingSince === undefined)
-    return sendFirst(deps, wardId, { row, composed, view, mayBeTwice: false });
+  if (row.tryingSince === undefined) return sendFirst(deps, wardId, { row, composed, view }, false);
   return sendUnlessFound(deps, wardId, { row, composed, view }, row.tryingSince);
 }
 
@@ -131,7 +138,7 @@ async function deliver(deps: JobDeps, wardId: string, row: PostRow): Promise<'un
 async function sendUnlessFound(
   deps: JobDeps,
   wardId: string,
-  made: Omit<Made, 'mayBeTwice'>,
+  made: Words,
   tryingSince: number,
 ): Promise<'unclear' | 'shut' | void> {
   const { record, watch, realNow } = deps;
@@ -147,7 +154,10 @@ async function sendUnlessFound(
     }
     watch.trouble('a message that may stand is sent again, since nobody can look', { wardId, key: post.key });
   }
-  if (!found) return sendFirst(deps, wardId, { ...made, mayBeTwice: found === undefined });
+  if (!found) return sendFirst(deps, wardId, made, found === undefined);
+  const reader = await lookAtReader(deps, wardId, post, composed);
+  // It's kept up to date all the same: whoever is let back in finds it.
+  if (reader === 'reads nothing') await personUnreached(deps, wardId, post, true);
   watch.posted('found');
   const { sent, isAlone: once } = found;
   // A file stays as it is.
@@ -155,16 +165,25 @@ async function sendUnlessFound(
   await followUp(deps, wardId, made, sent);
   // What it says may be old.
   const asFound = { ...composed, hash: '', settled: false };
-  return stands(deps, wardId, { row, composed: asFound, view, mayBeTwice: !once }, sent);
+  const mayBeUnread = reader === 'unknown';
+  return stands(deps, wardId, { row, composed: asFound, view, mayBeTwice: !once, mayBeUnread }, sent);
 }
 
-async function sendFirst(deps: JobDeps, wardId: string, made: Made): Promise<'unclear' | 'shut' | void> {
+async function sendFirst(
+  deps: JobDeps,
+  wardId: string,
+  made: Words,
+  mayBeTwice: boolean,
+): Promise<'unclear' | 'shut' | void> {
   const { record, messenger, realNow } = deps;
   const { row, composed } = made;
   const { post } = row;
   // After an outage nobody is woken twice: the newer message, which waits as well, says it all.
   if (composed.superseded) return record.postDone(wardId, post.key, null, true);
+  const reader = await lookAtReader(deps, wardId, post, composed);
+  const looked = { ...made, mayBeTwice, mayBeUnread: reader === 'unknown' };
+  if (reader === 'reads nothing') return settle(deps, wardId, looked, readByNobody);
   await record.postTrying(wardId, post.key, realNow());
   const delivery = await messenger.send(wardId, post, composed);
-  return settle(deps, wardId, made, delivery);
+  return settle(deps, wardId, looked, delivery);
 }

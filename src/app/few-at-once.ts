@@ -5,18 +5,21 @@
  */
 export interface FewAtOnce {
   ask(name: string): void;
+  /** Whether it was asked for and isn't over yet. */
+  has(name: string): boolean;
   /** What waits is not begun any more. */
   stop(): void;
 }
 
 /**
  * `work` says whether it goes on: whether it will be asked for again to be brought to its end. It must not throw. `begun` hears of
- * each piece, so that an end can wait for it.
+ * each piece, so that an end can wait for it; `over` hears of a name once nothing that was asked for by it is left.
  */
 export function fewAtOnce(
   most: number,
   work: (name: string) => Promise<{ goesOn: boolean }>,
   begun: (piece: Promise<void>) => void = () => undefined,
+  over: (name: string) => void = () => undefined,
 ): FewAtOnce {
   const first = new Set<string>();
   const waiting = new Set<string>();
@@ -27,6 +30,7 @@ export function fewAtOnce(
     if (goesOn) goingOn.add(name);
     else goingOn.delete(name);
     running.delete(name);
+    if (!first.has(name) && !waiting.has(name)) over(name);
     beginNext();
   };
   const beginNext = () => {
@@ -45,6 +49,7 @@ export function fewAtOnce(
       (goingOn.has(name) ? first : waiting).add(name);
       beginNext();
     },
+    has: (name) => first.has(name) || waiting.has(name) || running.has(name),
     stop() {
       first.clear();
       waiting.clear();

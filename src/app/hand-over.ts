@@ -1,5 +1,6 @@
 import { owedLines } from '../domain/duties/duties-of-line.ts';
 import type { ShiftHandover } from '../domain/handover/shift-handover.ts';
+import type { LineState } from '../domain/record/line-state.ts';
 import type { WardState } from '../domain/ward/ward-state.ts';
 import type { AppDeps } from './app-deps.ts';
 import type { Intent } from './decide-drafts.ts';
@@ -29,7 +30,8 @@ export async function handOver(deps: AppDeps, intent: Intent): Promise<WardView 
 
 /** What became of an acceptance. */
 export type Acceptance =
-  | { is: 'accepted'; view: WardView }
+  /** `unread`: lines to watch that were not read back, most urgent first. */
+  | { is: 'accepted'; view: WardView; unread: LineState[] }
   | { is: 'accepted before'; by: string; at: number }
   | { is: 'an older one' };
 
@@ -55,8 +57,10 @@ export async function acceptHandover(
 ): Promise<Acceptance> {
   const waits = ({ handovers }: WardState) =>
     handovers.some((one) => one.for === forMs && one.accepted === null);
-  const watched = (await standingHandover(deps, intent.wardId, forMs))?.watch.map(({ line }) => line.id);
-  const read = watched?.filter((id) => readBack === 'all' || readBack.includes(id));
+  const watched = (await standingHandover(deps, intent.wardId, forMs))?.watch.map(({ line }) => line);
+  const isRead = ({ id }: LineState) => readBack === 'all' || readBack.includes(id);
+  const read = watched?.filter(isRead).map(({ id }) => id);
+  const unread = (watched ?? []).filter((line) => !isRead(line));
   const result = await recordOnWard(
     deps,
     intent,
@@ -64,10 +68,10 @@ export async function acceptHandover(
     () => [],
     waits,
   );
-  if (result.is === 'taken') return { is: 'accepted', view: result.view };
+  if (result.is === 'taken') return { is: 'accepted', view: result.view, unread };
   const accepted = result.view.ward.handovers.find((one) => one.for === forMs)?.accepted;
   if (!accepted) return { is: 'an older one' };
   // The same press again, its answer lost: it stands.
-  if (accepted.by === intent.by) return { is: 'accepted', view: result.view };
+  if (accepted.by === intent.by) return { is: 'accepted', view: result.view, unread };
   return { is: 'accepted before', by: accepted.by, at: accepted.at };
 }

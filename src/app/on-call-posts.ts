@@ -24,6 +24,20 @@ export function onCallPosts(
   ];
 }
 
+/** Somebody is on call again by what was set before, since the rota names nobody: to the ward, and to them or whoever stands in. */
+export function onCallAgainPosts(
+  { covers }: WardState,
+  { user, by, at, fromMs }: { user: string; by: string; at: number; fromMs: number },
+  now: number,
+): Post[] {
+  const called = [...new Set([user, standInFor(covers, user, now)])];
+  const posts = [setPost(user, by, now), ...called.map((one) => onCallPost('on call', one, by, now))];
+  return posts.map((post) => ({
+    ...post,
+    ...(post.about ? { about: { ...post.about, for: fromMs, from: at } } : {}),
+  }));
+}
+
 /**
  * That was taken back: to the ward, and to whoever is called again. Whoever was put on call reads it in the message that told
  * them so.

@@ -173,6 +173,8 @@ export interface WardRecord {
   ): Promise<void>;
   /** Not sent: to be tried again at `againAt` (real ms). */
   postAgain(wardId: string, key: string, againAt: number): Promise<void>;
+  /** Taken, and nothing was asked of the platform: it stays ready, that was no try, and its lane is as free as it was. */
+  postLeft(wardId: string, key: string): Promise<void>;
   readPost(wardId: string, key: string): Promise<PostRow | null>;
 }
 
@@ -230,6 +232,8 @@ export interface Messenger {
   heldMs?(wardId: string, post: Post, stands: boolean): number;
   /** Whether the bot is installed in the ward's workspace; absent where it serves one workspace, which it always is in. */
   serves?(wardId: string): Promise<boolean>;
+  /** Whether a person reads what's sent to them; `unknown` where the platform doesn't tell. Absent where everybody does. */
+  lookAtReader?(wardId: string, user: string): Promise<'reads' | 'reads nothing' | 'unknown'>;
   /** Whether the ward's channel can be posted in; `unknown` where the platform does not tell. `known`: why it could not be. */
   lookAtChannel(wardId: string, known: ShutReason | null): Promise<'open' | 'unknown' | ShutReason>;
   /** Adds to a post just sent what is good to have and not needed: pictures. Best effort, once; absent where there are none. */

@@ -1,5 +1,5 @@
 import type { JobDeps } from './app-deps.ts';
-import { copiesAgainMs, marked } from './copies.ts';
+import { lookAgainMs, marked } from './copies.ts';
 import { fileLostPost, type HandoverFile, handoverFileOf, restOfHandover } from './handover-posts.ts';
 import { type Composed, type Delivery, type Post, type PostRow, type WardView } from './ports.ts';
 import { channelRefused } from './shut-channel.ts';
@@ -11,16 +11,16 @@ export const againAfterMs = [2_000, 5_000, 15_000, 60_000] as const;
 /** Tries of a file of a handover, after which its thread says that it could not be added. */
 const fileTries = 3;
 
-/** The message stands as composed; where a copy may stand beside it, it is kept until somebody could look. */
+/** The message stands as composed; where a copy may stand beside it, or nobody may read it, it's kept until somebody could look. */
 export async function stands(
   { record, realNow }: JobDeps,
   wardId: string,
-  { row, composed: { hash, settled }, mayBeTwice }: Made,
+  { row, composed: { hash, settled }, mayBeTwice, mayBeUnread }: Made,
   { place, id }: { place: string; id: string },
 ): Promise<void> {
   const { key } = row.post;
-  if (!mayBeTwice) return record.postDone(wardId, key, { place, id, hash }, settled);
-  return record.postDone(wardId, key, { place, id, hash: marked(hash) }, false, realNow() + copiesAgainMs);
+  if (!mayBeTwice && !mayBeUnread) return record.postDone(wardId, key, { place, id, hash }, settled);
+  return record.postDone(wardId, key, { place, id, hash: marked(hash) }, false, realNow() + lookAgainMs);
 }
 
 /** A post with its words, and what they were made from. */
@@ -30,6 +30,8 @@ export interface Made {
   view: WardView;
   /** It was sent again though it may have stood, since nobody could look. */
   mayBeTwice: boolean;
+  /** It's a call to somebody whose account nobody could look up. */
+  mayBeUnread: boolean;
 }
 
 /** Writes down what became of a send or an update, and asks for what follows from it. */
@@ -96,7 +98,7 @@ async function fileLost(
 export async function followUp(
   { record, alarm, behind }: JobDeps,
   wardId: string,
-  { row: { post }, composed: { pages }, view: { handedOver } }: Omit<Made, 'mayBeTwice'>,
+  { row: { post }, composed: { pages }, view: { handedOver } }: Pick<Made, 'row' | 'composed' | 'view'>,
   sent: { id: string },
 ): Promise<void> {
   if (!pages || !handedOver) return;

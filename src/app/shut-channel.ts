@@ -84,12 +84,12 @@ export async function whileShut(
     await lookAtChannel(deps, wardId);
     const { channelShut } = await record.readWardState(wardId);
     if (channelShut === null) {
-      await record.postAgain(wardId, row.post.key, realNow());
+      await record.postLeft(wardId, row.post.key);
       return 'open';
     }
   }
   if (await goInstead(deps, wardId, row, view)) return 'gone';
-  await record.postAgain(wardId, row.post.key, realNow());
+  await record.postLeft(wardId, row.post.key);
   return 'waits';
 }
 

@@ -48,8 +48,9 @@ export async function sweepWards(
   const look = async (wardId: string) => {
     const next = await record.nextWake(wardId);
     if (next !== null && next <= clock.now()) {
-      if (await isOnlyCalendarDue(deps, wardId)) calendars.push(wardId);
-      else await wakeWard(deps, wardId);
+      if (!(await isOnlyCalendarDue(deps, wardId))) await wakeWard(deps, wardId);
+      // One that is in line already is looked at when its turn comes.
+      else if (!deps.behind?.calendars.has(wardId)) calendars.push(wardId);
     } else if (next !== null && next <= clock.now() + setAheadMs) await alarm.wakeAt(wardId, next);
   };
   const lookAtCalendars = () => each(calendars.splice(0), (wardId) => wakeBehind(deps, wardId));
@@ -62,7 +63,7 @@ export async function sweepWards(
     // fell due meanwhile would be taken off the index before anybody has looked.
     const now = clock.now();
     const next = await record.nextWake(wardId);
-    if (next !== null && next <= now) return wakeWard(deps, wardId);
+    if (next !== null && next <= now) return look(wardId);
     if ((await repair(deps, wardId, now)) > 0) await look(wardId);
   });
   // What a repair brought to light.

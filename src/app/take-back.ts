@@ -1,5 +1,5 @@
-import { struckBy } from '../domain/record/effective-entries.ts';
-import type { Entry } from '../domain/record/entry.ts';
+import { effectiveEntries, struckBy } from '../domain/record/effective-entries.ts';
+import type { Entry, EntryOf } from '../domain/record/entry.ts';
 import { minuteMs } from '../domain/time.ts';
 import { takenBackAtOnce, takenBackReason } from '../wording/notices/taken-back.ts';
 import type { AppDeps } from './app-deps.ts';
@@ -26,6 +26,8 @@ export interface EntryAt {
   lineId: string;
   number: number;
   entry: Entry;
+  /** What the entry had struck or put right, as it stands again without it; absent where it's no amendment. */
+  standsAgain?: Entry;
 }
 
 /** What became of taking back what one act recorded. `at`: when it was struck, ms. */
@@ -35,6 +37,16 @@ export type TakenBack =
   | { is: 'struck before'; at: number; by: string }
   | { is: 'too late'; first: EntryAt }
   | { is: 'not theirs' };
+
+/** What the amendment `number` speaks of, as it was before. */
+function standsWithout(
+  { body: { target } }: EntryOf<'amended'>,
+  number: number,
+  log: readonly Entry[],
+): Entry | undefined {
+  const before = effectiveEntries(log.slice(0, number - 1));
+  return before.find((one) => one.number === target)?.entry;
+}
 
 /**
  * Strikes everything that one act recorded, for whoever recorded it: one change, all or nothing of it that still stands. What was recorded
@@ -54,7 +66,10 @@ export async function takeBack(
     return Array.from({ length: count }, (_, step) => from + step).flatMap((number) => {
       const entry = log[number - 1];
       const strike = strikes.get(number);
-      return entry ? [{ lineId, number, entry, ...(strike ? { strike } : {}) }] : [];
+      if (!entry) return [];
+      const again = entry.kind === 'amended' ? standsWithout(entry, number, log) : undefined;
+      const of = again ? { standsAgain: again } : {};
+      return [{ lineId, number, entry, ...of, ...(strike ? { strike } : {}) }];
     });
   });
   if (all.length === 0 || all.some(({ entry }) => entry.by !== intent.by)) return { is: 'not theirs' };

@@ -30,6 +30,7 @@ import { coverBegunPosts, coverOverPosts } from './cover-posts.ts';
 import { handoverPosts } from './handover-posts.ts';
 import { orInstead } from './instead-of-channel.ts';
 import { noticePost } from './notice-post.ts';
+import { tellOnCallAgain } from './on-call-again.ts';
 import type { Rank } from './pace.ts';
 import type { Change, Post, WardView } from './ports.ts';
 import { isServed } from './shut-channel.ts';
@@ -49,6 +50,7 @@ export async function wakeWard(deps: JobDeps, wardId: string, rank: Rank = 'remi
     const view = await record.readWard(wardId);
     await pace?.turn(rank);
     const now = clock.now();
+    await tellOnCallAgain(deps, view, now);
     const plan = planWake(view.ward, view.lines, now);
     const { change, next } = changeOf(view, plan, now);
     const committed = await record.commit(wardId, change);

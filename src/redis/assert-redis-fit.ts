@@ -27,13 +27,25 @@ async function configValue(client: Pick<RecordClient, 'config'>, name: string): 
   }
 }
 
+/** What there is to say where replicas are there and nobody waits for them. */
+async function unwaitedReplicas(client: Pick<RecordClient, 'info'>): Promise<string[]> {
+  const replicas = Number(field(await client.info('replication'), 'connected_slaves') ?? 0);
+  if (replicas === 0) return [];
+  return [
+    `This Redis has replicas (${replicas}), but “recorded” is said before one of them has the entry: it is lost if this server dies first and another takes over. Set REDIS_COPIES=1.`,
+  ];
+}
+
 /**
- * Makes sure that a Redis given by REDIS_URL keeps what it is told.
+ * Makes sure that a Redis given by REDIS_URL keeps what it is told. `copies`: replicas that are waited for before “recorded” is said.
  * An eviction policy other than noeviction is refused: it would silently forget duties and queued wake-ups.
  * @throws RedisUnfitError
  */
-export async function assertRedisFit(client: Pick<RecordClient, 'config' | 'info'>): Promise<RedisFitness> {
-  const warnings: string[] = [];
+export async function assertRedisFit(
+  client: Pick<RecordClient, 'config' | 'info'>,
+  { copies }: { copies: number },
+): Promise<RedisFitness> {
+  const warnings = copies === 0 ? await unwaitedReplicas(client) : [];
   const memory = await client.info('memory');
   const policy = field(memory, 'maxmemory_policy') ?? (await configValue(client, 'maxmemory-policy'));
   if (policy === null) {

@@ -1,4 +1,5 @@
 import { Cluster } from 'ioredis';
+import { copiedKey } from './keys.ts';
 import type { RecordClient } from './script.ts';
 
 /** Whether what was written also lies on replicas, so that the death of one server can't take it back. */
@@ -96,10 +97,10 @@ async function confirm(
   patienceMs: number,
   mayHaveMoved: boolean,
 ): Promise<number> {
-  if (mayHaveMoved && client instanceof Cluster) await client.set(`{${tag}}:copied`, '');
+  if (mayHaveMoved && client instanceof Cluster) await client.set(copiedKey(tag), '');
   const replies = await client
     .pipeline([
-      ['set', `{${tag}}:copied`, ''],
+      ['set', copiedKey(tag), ''],
       ['wait', String(wanted), String(patienceMs)],
     ])
     .exec();

@@ -15,12 +15,16 @@ export async function emptyWard(client: RecordClient, wardId: string): Promise<v
   await takeOff(client, await keysLike(client, '{home}:*'));
 }
 
-/** Takes everything of one ward off a store, closed lines too, and the ward off the list of wards. There is no way back. */
+/**
+ * Takes everything of one ward off a store, closed lines too, and the ward off the list of wards, and what every Home last showed,
+ * which may be of it; it is drawn anew. There is no way back. Another id that its channel has since stays: a copy that is put back needs it.
+ */
 export async function eraseWard(client: RecordClient, wardId: string): Promise<void> {
   const keys = await keysOf(client, wardId);
   // The list first: what's stopped half way is erased by a second try, and woken by nobody meanwhile.
   await reach('writes', () => client.srem(wardsKey, wardId));
   await takeOff(client, keys);
+  await takeOff(client, await keysLike(client, '{home}:shown:*'));
 }
 
 /** Keys of one slot. */

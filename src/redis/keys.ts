@@ -60,6 +60,11 @@ export function wardKeys(wardId: string): WardKeys {
   };
 }
 
+/** Written before replicas are asked what they have; `tag`: what the keys of its server have between braces. */
+export function copiedKey(tag: string): string {
+  return `{${tag}}:copied`;
+}
+
 /** A key that all processes share, beside the job queue; on a cluster, in the slot of its first part. */
 export function sharedKey(name: string): string {
   return `${timerPrefix}:${name}`;

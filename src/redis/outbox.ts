@@ -10,8 +10,12 @@ const takePost = readScript('take-post');
 const postTrying = readScript('post-trying');
 const postDone = readScript('post-done');
 const postAgain = readScript('post-again');
+const postLeft = readScript('post-left');
 
-type Outbox = Pick<WardRecord, 'takePost' | 'postTrying' | 'postDone' | 'postAgain' | 'readPost'>;
+type Outbox = Pick<
+  WardRecord,
+  'takePost' | 'postTrying' | 'postDone' | 'postAgain' | 'postLeft' | 'readPost'
+>;
 type Sent = NonNullable<PostRow['sent']>;
 
 /** The stored form of a post: whom it goes to (empty for the ward) on the first line, then what it is about. */
@@ -106,10 +110,7 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
       );
     },
 
-    async postAgain(wardId, key, againAt) {
-      const { out, todo, held, tries } = wardKeys(wardId);
-      await reach('writes', () => postAgain(client, [out, todo, held, tries], [key, String(againAt)]));
-    },
+    ...lettingGo(client),
 
     async readPost(wardId, key) {
       const { out, sent, tries } = wardKeys(wardId);
@@ -117,6 +118,21 @@ export function outbox(client: RecordClient, laneGapMs: number): Outbox {
         Promise.all([client.hget(out, key), client.hget(sent, key), client.hget(tries, key)]),
       );
       return row === null ? null : postRow(row, stands ?? '', tried ?? '');
+    },
+  };
+}
+
+/** How a post that was taken is let go of unsent. */
+function lettingGo(client: RecordClient): Pick<Outbox, 'postAgain' | 'postLeft'> {
+  return {
+    async postAgain(wardId, key, againAt) {
+      const { out, todo, held, tries } = wardKeys(wardId);
+      await reach('writes', () => postAgain(client, [out, todo, held, tries], [key, String(againAt)]));
+    },
+
+    async postLeft(wardId, key) {
+      const { out, todo, held, lanes } = wardKeys(wardId);
+      await reach('writes', () => postLeft(client, [out, todo, held, lanes], [key]));
     },
   };
 }

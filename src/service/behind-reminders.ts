@@ -1,4 +1,4 @@
-import type { JobDeps } from '../app/app-deps.ts';
+import type { JobDeps, PartBehind } from '../app/app-deps.ts';
 import { deliverBehind } from '../app/deliver-posts.ts';
 import { fewAtOnce } from '../app/few-at-once.ts';
 import type { WardRecord } from '../app/ports.ts';
@@ -14,19 +14,26 @@ const filesAtOnce = 1;
 
 /**
  * Wakes wards for what their calendars owe, and sends handovers and their files, behind all else, with a `record` that is behind too;
- * `begun` hears of each piece, so that an end can wait for it.
+ * `begun` hears of each piece, so that an end can wait for it; `over` of each ward once nothing that was asked of a part is left.
  */
 export function behindReminders(
   jobs: () => JobDeps,
   {
     begun,
+    over = () => undefined,
     record,
     traces = noTraces,
-  }: { begun: (piece: Promise<void>) => void; record?: WardRecord; traces?: Traces },
+  }: {
+    begun: (piece: Promise<void>) => void;
+    over?: (part: PartBehind, wardId: string) => void;
+    record?: WardRecord;
+    traces?: Traces;
+  },
 ): NonNullable<JobDeps['behind']> {
   let own: JobDeps | null = null;
   const deps = () => (own ??= { ...jobs(), ...(record ? { record } : {}) });
   const piece = (
+    part: PartBehind,
     most: number,
     span: SpanName,
     work: (wardId: string) => Promise<{ goesOn: boolean }>,
@@ -43,9 +50,11 @@ export function behindReminders(
         }
       },
       begun,
+      (wardId) => over(part, wardId),
     );
   const sent = (part: 'handovers' | 'files', most: number) =>
     piece(
+      part,
       most,
       'delivery',
       (wardId) => deliverBehind(deps(), wardId, part),
@@ -53,6 +62,7 @@ export function behindReminders(
     );
   return {
     calendars: piece(
+      'calendars',
       calendarsAtOnce,
       'wake-up',
       async (wardId) => {

@@ -108,6 +108,8 @@ function byWard({
       heard(wardId, (await at(wardId)).messenger.send(wardId, post, composed)),
     update: async (wardId, post, sent, composed) =>
       heard(wardId, (await at(wardId)).messenger.update(wardId, post, sent, composed)),
+    lookAtReader: async (wardId, user) =>
+      (await at(wardId)).messenger.lookAtReader?.(wardId, user) ?? 'unknown',
     lookAtChannel: async (wardId, known) => {
       const found = await of(teamOf(wardId));
       return found ? found.at.messenger.lookAtChannel(wardId, known) : 'uninstalled';

@@ -1,6 +1,7 @@
+import type { PartBehind } from '../app/app-deps.ts';
 import type { Audits } from '../app/audits.ts';
 import type { Clock, HurriedClock } from '../app/clock.ts';
-import type { Alarm } from '../app/ports.ts';
+import type { Alarm, Watch } from '../app/ports.ts';
 import type { HandoverFiles } from '../chat/messages/handover-files.ts';
 import type { JobCases } from '../jobs/worker.ts';
 import type { Log } from '../observe/log.ts';
@@ -10,6 +11,7 @@ import type { RedisTarget } from '../redis/connections.ts';
 import type { Copies } from '../redis/copies.ts';
 import type { RecordClient } from '../redis/script.ts';
 import type { Reach } from '../slack/edge/bolt-app.ts';
+import type { HandoverProcess } from './handovers-beside.ts';
 import type { ManyWorkspaces } from './workplaces.ts';
 
 /** What a process of the bot is put together from. */
@@ -42,6 +44,12 @@ export interface ServiceParts {
   audits?: Audits;
   /** Makes what a handover brings with it; null: it brings none. Made in a process of their own unless given. */
   handoverFiles?: HandoverFiles | null;
+  /** How a process is started that hands over where many wards do at once; absent: all of it is done in this one. */
+  handoverProcess?: HandoverProcess;
+  /** Hears of a ward once nothing is left of what was asked of a part that is done behind all else. */
+  behindOver?: (part: PartBehind, wardId: string) => void;
+  /** Told of the work by the use cases; counts it in `metrics` and writes to `log` unless given. */
+  watch?: Watch;
   /** Starts the workers of the jobs role on these use cases. */
   startWorkers: (cases: JobCases) => Promise<{ close(): Promise<void> }>;
 }

@@ -23,6 +23,7 @@ import { oneServerWords } from '../wording/notices/one-server.ts';
 import { workBeside } from './aside.ts';
 import { behindReminders } from './behind-reminders.ts';
 import { chatEdge } from './chat-edge.ts';
+import { handoversBeside } from './handovers-beside.ts';
 import { jobWork } from './job-work.ts';
 import { lastWordKeeper } from './last-word-keeper.ts';
 import { openRecords } from './open-records.ts';
@@ -35,6 +36,8 @@ import { type Workplaces, type WorkplacesParts, workplaces } from './workplaces.
 export interface Service {
   record: WardRecord;
   cases: JobCases;
+  /** What is done behind all else. */
+  behind: NonNullable<JobDeps['behind']>;
   /** The earliest instant at which anything will come due by itself, ward ms; null when nothing will. */
   nextEventAt(): Promise<number | null>;
   checks: Record<string, ReadinessCheck>;
@@ -51,7 +54,7 @@ const stopPatienceMs = 5_000;
 
 /** Puts the bot together and starts it. Resolves when it takes commands (chat) and wakes wards (jobs). */
 export async function startService(parts: ServiceParts): Promise<Service> {
-  const { clock, redis, roles, traces = noTraces } = parts;
+  const { clock, redis, roles } = parts;
   const shared = sharedParts(parts);
   const { watch, realNow, records, beside, audits, heartbeat, chatSign, channelIds } = shared;
   const { record } = records;
@@ -59,7 +62,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   const places = await placesOf(parts, shared, { record, goOn: beside.goOn, changed: lookAt });
   const lastWords = lastWordKeeper({ record, clock, watch, realNow }, places.lastWord, redis);
   const deps = appDepsOf(parts, shared, lastWords);
-  const behind = behindReminders(() => jobDeps, { begun: beside.goOn, record: records.behind, traces });
+  const { behind, stop: stopBehind } = behindOf(parts, shared, () => jobDeps);
   const jobDeps = jobDepsOf(deps, shared, places, lastWords, behind);
   let chatSide: ChatSide | null = null;
   const beat = async () => chatSide?.pulse.beat();
@@ -91,6 +94,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
   return {
     record,
     cases: work.cases,
+    behind,
     nextEventAt: () => nextWakeOf(record),
     checks: checksOf(parts, places, shared, chatSide),
     idle,
@@ -99,7 +103,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
       chatSide?.pulse.stop();
       await chatSide?.edge.stop(stopPatienceMs);
       await workers?.close();
-      for (const one of Object.values(behind)) one.stop();
+      await stopBehind(stopPatienceMs);
       await work.stop();
       const done = idle().then(() => lastWords.giveUp());
       await within(
@@ -113,7 +117,7 @@ export async function startService(parts: ServiceParts): Promise<Service> {
 /** What every part of a process stands on. */
 function sharedParts(parts: ServiceParts) {
   const { redis, copies, log, metrics } = parts;
-  const watch = operatorWatch(metrics, log);
+  const watch = parts.watch ?? operatorWatch(metrics, log);
   const realNow = () => Date.now();
   metrics.askOutboxDepth(() => waitingPosts(redis).catch(() => Number.NaN));
   const heartbeat = redisHeartbeat(redis);
@@ -172,6 +176,22 @@ async function startChat(
     now: () => ({ realMs: Date.now(), wardMs: clock.now() }),
   });
   return { edge, pulse };
+}
+
+/** What is done behind all else: here, or in a process of its own. */
+function behindOf(
+  parts: ServiceParts,
+  { beside, records, watch, realNow }: SharedParts,
+  jobs: () => JobDeps,
+): ReturnType<typeof handoversBeside> {
+  const { traces = noTraces, behindOver: over } = parts;
+  const here = behindReminders(jobs, {
+    begun: beside.goOn,
+    record: records.behind,
+    traces,
+    ...(over ? { over } : {}),
+  });
+  return handoversBeside(here, parts, { watch, realNow });
 }
 
 /** What the jobs need besides. */

@@ -91,7 +91,7 @@ export function workplace(
           },
           logger,
         });
-  const names = slackNames(client, realNow);
+  const names = slackNames(client, realNow, () => record.wardIds());
   const people = slackPeople(client, realNow);
   const membership = slackMembership(client, realNow);
   return {

@@ -18,7 +18,9 @@ export function slackPeople(client: WebClient, realNow: () => number): People {
       if (!found) return null;
       if (found.deleted) return 'deactivated';
       if (found.is_bot || user === 'USLACKBOT') return 'bot';
-      if (found.team_id !== undefined && found.team_id !== team) return 'elsewhere';
+      // Somebody of an organisation may be in several workspaces; `team_id` names one of them.
+      const teams = [found.team_id, ...(found.enterprise_user?.teams ?? [])].filter((id) => id !== undefined);
+      if (teams.length > 0 && !teams.includes(team)) return 'elsewhere';
       return found.is_restricted || found.is_ultra_restricted ? 'guest' : 'well';
     } catch (error) {
       const code = error instanceof WebAPIPlatformError ? error.data.error : undefined;

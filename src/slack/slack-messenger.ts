@@ -45,13 +45,6 @@ export function slackMessenger(client: WebClient, parts: MessengerParts): Messen
       const what = handoverFileOf(post);
       if (what && handoverFiles)
         return sendHandoverFile(client, wardId, post, what, composed, names, handoverFiles);
-      if (post.to !== 'ward' && post.kind === 'escalation') {
-        // The platform may take a message to an account that nobody uses any more.
-        const standing = await people.standing(post.to.user, teamOf(wardId));
-        // One whom nothing reached lately isn't believed to be back without a word of it.
-        if (readsNothing(standing) || (standing === null && composed.wasUnreached))
-          return { is: 'refused', why: `account ${standing}`, forGood: true, nobodyReads: true };
-      }
       return sendWords(client, wardId, post, composed);
     },
     update: (wardId, post, { place, id }, composed) =>
@@ -59,6 +52,11 @@ export function slackMessenger(client: WebClient, parts: MessengerParts): Messen
         await client.chat.update({ channel: place, ts: id, ...wordsOf(wardId, post, composed) });
         return { is: 'sent', place, id };
       }),
+    async lookAtReader(wardId, user) {
+      const standing = await people.standing(user, teamOf(wardId));
+      if (standing === null) return 'unknown';
+      return readsNothing(standing) ? 'reads nothing' : 'reads';
+    },
     lookAtChannel: (wardId, known) => channelStanding(client, channelOf(wardId), known, clock.now()),
     async addPictures(wardId, post, { place, id }) {
       const period = auditPeriod(post);

@@ -64,3 +64,18 @@ test('a sweep does what a process that died had put behind', async () => {
   await sweepWards(deps, { deep: false });
   expect(await due()).toEqual([]);
 });
+
+test('a sweep leaves to its turn what is in line already, and does what a line owes at once', async () => {
+  const { app, deps, due, toldOf } = await beforeHandover();
+  app.clock.jumpTo(wall('18:44'));
+  await wakeWard(deps, wardId);
+  app.clock.jumpTo(wall('18:45'));
+  const { calendars } = deps.behind;
+  const inLine = { ...deps.behind, calendars: { ...calendars, has: (ward: string) => ward === wardId } };
+  await sweepWards({ ...deps, behind: inLine }, { deep: true });
+  expect(await toldOf()).not.toContain('handedOver');
+  app.clock.jumpTo(wall('18:53'));
+  expect(await due()).not.toEqual(['ward']);
+  await sweepWards({ ...deps, behind: inLine }, { deep: false });
+  expect(await toldOf()).toContain('handedOver');
+});

@@ -1,10 +1,12 @@
 import { expect, test } from 'vitest';
+import { deliverPosts } from '../../src/app/deliver-posts.ts';
 import type { Post, WardRecord } from '../../src/app/ports.ts';
 import { recordOnLines } from '../../src/app/record-on-lines.ts';
 import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { wakeWard } from '../../src/app/wake-ward.ts';
 import { composeMessage } from '../../src/chat/messages/compose.ts';
 import type { EntryDraft } from '../../src/domain/record/entry.ts';
+import { names } from '../chat/messages/compose-for-test.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
 import { minute, wall } from '../support/line-builder.ts';
 
@@ -73,4 +75,46 @@ test('a message to the clinician is still to be sent where another process, whos
   const message = await composeMessage(call, { ward, lines: now }, names, app.clock.now());
   expect(message.superseded ?? false).toBe(false);
   expect(message.lead).toContain('BISCUIT');
+});
+
+test('a shift that the rota leaves out tells the ward and whoever is on call again, once', async () => {
+  const app = appOnMemory(wall('2026-11-24 12:00'));
+  const intent = { wardId, by: 'nina', via: 'command' } as const;
+  const { policy } = await app.record.readWardState(wardId);
+  const body = { policy: { ...policy, rota: { night: 'bo' } } };
+  await recordOnWard(app.deps, intent, { kind: 'policySet', body });
+  await recordOnWard(app.deps, intent, { kind: 'onCallSet', body: { user: 'ada' } });
+  await app.place();
+  const told = async () => {
+    await wakeWard(app.deps, wardId);
+    for (let second = 0; second < 20; second++) {
+      await deliverPosts(app.deps, wardId);
+      app.real.now += 1_000;
+    }
+    const { ward, lines } = await app.record.readWard(wardId);
+    const posts = app.sent
+      .splice(0)
+      .flatMap(({ post }) => (post.about?.what.includes('on call') ? [post] : []));
+    return Promise.all(
+      posts.map(
+        async (post) =>
+          `${post.to === 'ward' ? 'ward' : post.to.user}: ${(await composeMessage(post, { ward, lines }, names, app.clock.now())).lead}`,
+      ),
+    );
+  };
+  // The rota's own shifts are no news.
+  app.clock.jumpTo(wall('2026-11-24 19:00'));
+  expect(await told()).toEqual([]);
+  app.clock.jumpTo(wall('2026-11-25 07:00'));
+  expect(await told()).toEqual([
+    expect.stringMatching(
+      /^ada: You are on call again for the arterial lines of .* now, set by Nina Vale\. The rota names nobody for this shift\. /,
+    ),
+    'ward: The rota names nobody for day. On call now: @ada, set Tue 24 Nov 12:00 by Nina Vale.',
+  ]);
+  app.clock.jumpTo(wall('2026-11-25 07:20'));
+  expect(await told()).toEqual([]);
+  // Still on call the next day: after the night's rota they are called again.
+  app.clock.jumpTo(wall('2026-11-26 07:00'));
+  expect(await told()).toHaveLength(2);
 });

@@ -171,6 +171,42 @@ const composeSchema = z.object({
   volumes: z.record(z.string(), z.null()),
 });
 
+// CycloneDX' own taxonomy for npm: cdx:npm:package:development (github.com/CycloneDX/cyclonedx-property-taxonomy).
+test('npm sbom, as docs/operations.md has it, lists each package of the lock file, and marks what only tests need', () => {
+  const command = /`npm (sbom [^`]+)`/.exec(read('docs/operations.md'))?.[1] ?? '';
+  const run = spawnSync('npm', command.split(' '), { cwd: repository, encoding: 'utf8' });
+  const property = z.object({ name: z.string(), value: z.string() });
+  const { components } = z
+    .object({
+      components: z.array(
+        z.object({ name: z.string(), version: z.string(), properties: z.array(property).default([]) }),
+      ),
+    })
+    .parse(JSON.parse(run.stdout));
+  const listed = new Map(
+    components.map(({ name, version, properties }) => [
+      `${name} ${version}`,
+      properties.some((one) => one.name === 'cdx:npm:package:development'),
+    ]),
+  );
+  const { packages } = z
+    .object({
+      packages: z.record(
+        z.string(),
+        z.object({
+          name: z.string().optional(),
+          version: z.string().optional(),
+          dev: z.boolean().optional(),
+        }),
+      ),
+    })
+    .parse(JSON.parse(read('package-lock.json')));
+  const locked = Object.entries(packages).filter(([where]) => where !== '');
+  expect(locked.length).toBeGreaterThan(100);
+  for (const [where, { name = where.split('node_modules/').at(-1), version, dev }] of locked)
+    expect(listed.get(`${name} ${version}`), `${name} ${version}`).toBe(dev ?? false);
+});
+
 describe('docs/deploy/compose.yaml', () => {
   const compose = composeSchema.parse(parse(read('docs/deploy/compose.yaml')));
 

@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { describe, expect, test } from 'vitest';
@@ -57,6 +58,29 @@ describe('docs/deploy/alerts.yaml', () => {
       expect(named(expr).length).toBeGreaterThan(0);
       for (const name of named(expr)) expect(known).toContain(name);
     }
+  });
+
+  test('has cases that call each of them, on what the bot really shows', async () => {
+    const cases = read('docs/deploy/alerts.test.yaml');
+    const called = [...cases.matchAll(/ALERTS\{alertname="(\w+)",alertstate="firing"/g)].map(
+      ([, name]) => name,
+    );
+    expect(new Set(called)).toEqual(new Set(rules.map(({ alert }) => alert)));
+    const known = await series();
+    for (const name of named(cases)) expect(known).toContain(name);
+  });
+
+  // Debian's package `prometheus` has it; it isn't installed for this.
+  const isMissing = spawnSync('promtool', ['--version']).error !== undefined;
+  test.skipIf(isMissing).each([
+    ['check', 'docs/deploy/alerts.yaml'],
+    ['test', 'docs/deploy/alerts.test.yaml'],
+  ])('passes Prometheus’ own promtool %s rules %s', (what, file) => {
+    const { status, stdout, stderr } = spawnSync('promtool', [what, 'rules', file], {
+      cwd: repository,
+      encoding: 'utf8',
+    });
+    expect(status, stdout + stderr).toBe(0);
   });
 });
 

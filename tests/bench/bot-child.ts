@@ -13,6 +13,12 @@ import { freePort } from '../support/free-ports.ts';
 export interface ChildTask {
   target: RedisTarget;
   platformPort: number;
+  /** Both unless given. */
+  roles?: ('chat' | 'jobs')[];
+  /** Unless given, sweeps but the first are asked for: what they take isn't mixed with the rest. */
+  sweepEveryMs?: number;
+  /** Hands over by itself, however many wards do at once. */
+  handsOverItself?: boolean;
 }
 
 /** What it says of itself: bytes; processor in ms since its start. */
@@ -35,7 +41,9 @@ export interface Asked {
   what: 'state' | 'collected' | 'sweep';
 }
 
-const { target, platformPort } = JSON.parse(process.argv[2] ?? '{}') as ChildTask;
+const { target, platformPort, roles, sweepEveryMs, handsOverItself } = JSON.parse(
+  process.argv[2] ?? '{}',
+) as ChildTask;
 const { app } = practiceWorld();
 const clock = { now: () => Date.now() };
 const commands = openCommands(target, () => undefined);
@@ -53,7 +61,7 @@ const watch = {
 };
 const alarm = bullmqAlarm({ target, clock, watch });
 const service = await startService({
-  roles: new Set(['chat', 'jobs']),
+  roles: new Set(roles ?? ['chat', 'jobs']),
   clock,
   redis: commands,
   redisTarget: target,
@@ -67,14 +75,14 @@ const service = await startService({
   wardZone: 'UTC',
   log,
   metrics,
+  ...(handsOverItself ? {} : { handoverProcess: { redisCopies: 0, logLevel: 'silent', tracesTo: null } }),
   startWorkers: (cases) =>
     startWorkers({
       connect: () => connect(target, 'jobs'),
       prefixes: alarm.prefixes,
       cases,
       clock,
-      // But for the first, sweeps are asked for: what they take isn't mixed with the rest.
-      sweepEveryMs: 3_600_000,
+      sweepEveryMs: sweepEveryMs ?? 3_600_000,
       watch,
       metrics,
       canary: { everyMs: 3_600_000, set: async () => undefined, ran: async () => undefined },

@@ -11,6 +11,8 @@ const { smallMemory } = (await import(memoryFile)) as {
   smallMemory: { flags: string[]; env: Record<string, string> };
 };
 
+const handsOverItself = process.env['BENCH_HANDOVERS_IN'] === 'bot';
+
 /** Bots in processes of their own, and the platform that they post to. */
 export interface Bots {
   /** When a ward's nudge first stood, ms, by ward. */
@@ -35,7 +37,8 @@ export async function startBots(target: RedisTarget, count: number): Promise<Bot
     if (noticed.kind === 'handover') handedOver.push(noticed.atMs);
   });
   const children: ChildProcess[] = [];
-  for (let index = 0; index < count; index++) children.push(await startBot({ target, platformPort }));
+  for (let index = 0; index < count; index++)
+    children.push(await startBot({ target, platformPort, handsOverItself }));
   let asks = 0;
   const ask = <T>(child: ChildProcess, what: Asked['what']) =>
     new Promise<T>((resolve) => {

@@ -1,27 +1,14 @@
 import { once } from 'node:events';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { Worker } from 'node:worker_threads';
-import { startWorkers } from '../../src/jobs/worker.ts';
-import { createLog } from '../../src/observe/log.ts';
-import { createMetrics } from '../../src/observe/metrics.ts';
 import { practiceWorld } from '../../src/practice/practice-world.ts';
-import { bullmqAlarm } from '../../src/redis/bullmq-alarm.ts';
-import { connect } from '../../src/redis/connections.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
-import { startService } from '../../src/service/service.ts';
-import { freePort } from '../support/free-ports.ts';
 import type { TestRedis } from '../support/redis-for-tests.ts';
-import {
-  caredForLine,
-  fillWard,
-  policy,
-  policyBetweenShifts,
-  policyOfShiftAt,
-  silentWatch,
-} from './bench-ward.ts';
+import { caredForLine, fillWard, policy, policyBetweenShifts, policyOfShiftAt } from './bench-ward.ts';
 import type { Noticed, TellAtPace } from './hospital-thread.ts';
 import { type Measured, ms, percentile } from './measured.ts';
 import { nudgeStages } from './nudge-stages.ts';
+import { shape, signingSecret, startShiftBot } from './shift-bot.ts';
 
 const handingOver = Number(process.env['BENCH_HANDOVERS'] ?? 1_000);
 const linesAWard = 10;
@@ -34,8 +21,7 @@ const busyMs = Math.max(10_000, handingOver * 40) * slower;
 const nudgesPerSecond = 10 / slower;
 const nudgesQuiet = (quietMs / 1000) * nudgesPerSecond;
 const nudgesBusy = (busyMs / 1000) * nudgesPerSecond;
-const signingSecret = 'bench-signing-secret-0123456789';
-const { team, app } = practiceWorld();
+const { team } = practiceWorld();
 const ward = (channel: string) => `${team.id}.${channel}`;
 
 /** What happened in a stretch of time: acks, answers, nudges' lateness and the loop's delay, all ms. */
@@ -49,7 +35,7 @@ interface Stretch {
 
 /**
  * What people tell and what falls due elsewhere while 1,000 wards of 10 lines hand over at one instant, in one process for
- * everything, against the same in the seconds before.
+ * everything or several (`shift-bot.ts`), against the same in the seconds before.
  */
 export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
   const hospital = new Worker(new URL('./hospital-thread.ts', import.meta.url), { execArgv: [] });
@@ -99,37 +85,7 @@ export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
   if (Date.now() > quietFrom - 8_000)
     throw new Error('the wards took too long to fill for this machine; give them more time');
 
-  const port = await freePort();
-  const clock = { now: () => Date.now() };
-  const alarm = bullmqAlarm({ target: redis.connection, clock, watch: silentWatch });
-  const metrics = createMetrics({ withProcessMetrics: false });
-  const service = await startService({
-    roles: new Set(['chat', 'jobs']),
-    clock,
-    redis: client,
-    redisTarget: redis.connection,
-    alarm,
-    slack: {
-      apiUrl: `http://127.0.0.1:${platformPort}/api/`,
-      serves: { botToken: app.botToken },
-      reach: { by: 'http', signingSecret, port },
-    },
-    command: '/artline',
-    wardZone: 'UTC',
-    log: createLog({ level: 'silent', pretty: false }),
-    metrics,
-    startWorkers: (cases) =>
-      startWorkers({
-        connect: () => connect(redis.connection, 'jobs'),
-        prefixes: alarm.prefixes,
-        cases: stages.around(cases),
-        clock,
-        sweepEveryMs: 30_000,
-        watch: silentWatch,
-        metrics,
-        canary: { everyMs: 3_600_000, set: async () => undefined, ran: async () => undefined },
-      }),
-  });
+  const { port, stop } = await startShiftBot(redis, platformPort, stages);
 
   const stretch = async (forMs: number, nudges: string, until: () => boolean): Promise<Stretch> => {
     const loop = monitorEventLoopDelay({ resolution: 5 });
@@ -172,8 +128,7 @@ export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
   const firsts = countOf('handover', 'C0H', '3.');
   const allStand = posted.filter(({ kind }) => kind === 'handover').map(({ atMs }) => atMs - dueAt);
   const used = process.cpuUsage(cpu);
-  await service.stop();
-  await alarm.close();
+  await stop();
   await hospital.terminate();
   const row = (what: string, of: (one: Stretch) => number, aim = ''): Measured => ({
     what,
@@ -183,7 +138,7 @@ export async function shiftChange(redis: TestRedis): Promise<Measured[]> {
     aim,
   });
   return [
-    row(`ack while ${handingOver} wards hand over, against before, p50`, ({ ackMs }) =>
+    row(`${shape}: ack while ${handingOver} wards hand over, against before, p50`, ({ ackMs }) =>
       percentile(ackMs, 0.5),
     ),
     row('the same, p99', ({ ackMs }) => percentile(ackMs, 0.99), '≤ 2'),

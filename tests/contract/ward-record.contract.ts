@@ -534,6 +534,21 @@ export function wardRecordContract(open: () => Promise<WardRecord>): void {
       expect(await record.takePost(wardId, realNow + 1_100)).toEqual({ againAt: realNow + 2_000 });
     });
 
+    test('keeps one that was taken and left as ready as it was, and its lane as free; one that is gone stays gone', async () => {
+      const wardId = newWardId();
+      await record.commit(wardId, { ...nothing, posts: [card('a'), card('b')] });
+      await take(record, wardId, realNow);
+      await record.postLeft(wardId, '9.card.a');
+      expect(await record.takePost(wardId, realNow, undefined, { peopleOnly: true })).toEqual({
+        againAt: null,
+      });
+      expect(await take(record, wardId, realNow)).toEqual({ post: card('a'), tries: 0 });
+      await record.postDone(wardId, '9.card.a', null, true);
+      await record.postLeft(wardId, '9.card.a');
+      expect((await take(record, wardId, realNow + 1_000)).post.key).toBe('9.card.b');
+      expect(await record.takePost(wardId, realNow + 2_000)).toEqual({ againAt: realNow + 31_000 });
+    });
+
     test('remembers through every try when the first send may have happened', async () => {
       const wardId = newWardId();
       await record.commit(wardId, { ...nothing, posts: [card('a')] });

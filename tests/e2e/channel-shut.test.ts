@@ -92,6 +92,55 @@ describe('a channel that is archived', () => {
   });
 });
 
+describe('what stood in a channel when it was archived', () => {
+  it('is left alone until it is back, then is all as it should be: card, visit, handover, cries for somebody on call', async () => {
+    const bot = await start({ mode: 'http', redis, startMs: at('18:30') }, { troubles: told });
+    await place(bot, 'Biscuit dog 28kg left dorsal pedal 20g manual');
+    await place(bot, 'Mochi cat 4kg right dorsal pedal 24g manual');
+    await bot.advanceTo(at('20:10'));
+    await bot.quiet();
+    const before = bot.platform.messages(east).map(({ text }) => text);
+    expect(lastOf(bot, 'handover').text).toContain('On call: NOBODY');
+    expect(lastOf(bot, 'notice').text).toContain('NOBODY IS ON CALL');
+    await bot.platform.archive(east);
+    // Ends only if nothing goes on trying: a visit, a handover and a card wait for one lane.
+    await seen(bot, 'archived');
+
+    bot.clock.jumpTo(at('20:12'));
+    const visit = within(bot, 'nudge');
+    await bot.press(ina, 'done:', visit);
+    await bot.quiet();
+    expect(bot.platform.messages(east).map(({ text }) => text)).toEqual(before);
+    const looks = () => bot.platform.calls.filter(({ method }) => method === 'conversations.info').length;
+    const looked = looks();
+    await bot.advanceTo(at('20:35'));
+    expect(looks() - looked).toBeLessThan(20);
+
+    await bot.platform.unarchive(east);
+    await seen(bot, null);
+    await bot.type(suvi, 'oncall @suvi');
+    await bot.quiet();
+    expect(lastOf(bot, 'handover').text).toContain('On call since 20:35: Dr Suvi Aaltola');
+    const [biscuit, mochi] = messagesOf(bot, 'card').map(({ text }) => text);
+    expect(biscuit).toContain('Zero 20:12');
+    expect(mochi).toContain('Not zeroed');
+    const cries = messagesOf(bot, 'notice').map(({ text }) => text);
+    expect(cries.filter((text) => text.includes('NOBODY IS ON CALL'))).toEqual([]);
+    const visits = messagesOf(bot, 'nudge');
+    expect(visits.find(({ ts }) => ts === visit.message.ts)?.text).not.toMatch(/^Due now.*Biscuit/);
+  });
+});
+
+it('goes on in a channel that is renamed: messages and buttons know it by its id', async () => {
+  const bot = await begin();
+  await bot.platform.rename(east, 'icu-west');
+  expect((await bot.press(ina, 'done:flush', within(bot, 'card'))).text).toMatch(/Biscuit/);
+  await bot.quiet();
+  expect(lastOf(bot, 'card').text).toMatch(/flushed.*19:20/i);
+  expect((await bot.type(ina, 'due')).text).toMatch(/Biscuit/);
+  expect((await bot.record.readWardState(wardId)).channelShut).toBeNull();
+});
+
 describe('a channel without the bot', () => {
   it('waits for the bot to be invited, also where unarchiving left it outside', async () => {
     const bot = await begin();

@@ -78,7 +78,7 @@ describe('the handover of a shift', () => {
         /^The shift, line by line, .*Mochi: finding 18:00/,
       );
       const accepted = await bot.press(teo, 'accept', within(bot, 'handover'));
-      expect(accepted.text).toContain('You have the ward.');
+      expect(accepted.text).toBe('You have the ward. Reminders of its lines go to you from now on.');
       await bot.quiet();
       expect(lastOf(bot, 'handover').text).toContain('Read back: all 1 to watch.');
       const { handovers } = await bot.record.readWardState(wardId);
@@ -94,9 +94,10 @@ describe('the handover of a shift', () => {
     const form = await bot.press(teo, 'open:readback', within(bot, 'handover'));
     expect(form.view?.spec.callback_id).toBe('readback');
     expect(form.text).toContain('Mochi, L dorsal pedal');
-    expect(form.text).toContain('swelling 18:20, still there');
+    expect(form.text).toContain('Swelling 18:20, still there');
+    expect(form.text).toContain('What you don’t tick is shown in the channel as not read back.');
     const sent = await bot.submit(teo, { watch0: [(await bot.line('Biscuit')).id] });
-    expect(sent.answer?.text).toContain('You have the ward.');
+    expect(sent.answer?.text).toMatch(/^You have the ward\..* Not read back: Mochi\.$/);
     await bot.quiet();
     expect(lastOf(bot, 'handover').text).toMatch(
       / Accepted 18:45 by Teo Marchetti, who took both\. .* Not read back: Mochi\./,

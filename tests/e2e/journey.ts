@@ -494,7 +494,7 @@ export function journey(mode: 'socket' | 'http', redis: () => SharedRedis): void
       const page = await bot.press(ina, 'open:card', card);
       await bot.press(ina, 'open:amend', { view: page.view! });
       const amended = await amend(bot, ina, /taken out/, { strike: 'was another patient' });
-      expect(amended.answer?.text).toContain('struck out');
+      expect(amended.answer?.text).toContain('Struck out for Mochi');
       await bot.look();
       await bot.quiet();
       expect(lastOf(bot, 'escalation', suvi).text).toContain('dwell limit');
@@ -572,7 +572,7 @@ export function journey(mode: 'socket' | 'http', redis: () => SharedRedis): void
       // It was told for the wrong patient.
       await bot.type(ina, 'amend Biscuit');
       const amended = await amend(bot, ina, /flushed/, { strike: 'was another patient' });
-      expect(amended.answer?.text).toContain('struck out');
+      expect(amended.answer?.text).toContain('Struck out for Biscuit');
       await bot.quiet();
       expect(lastOf(bot, 'nudge').text).toMatch(/^Due now.*Biscuit.*: flush/);
       expect(actionsOf(lastOf(bot, 'nudge')).some((id) => id.startsWith('done'))).toBe(true);

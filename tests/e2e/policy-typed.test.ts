@@ -29,7 +29,7 @@ it('the urgency of a duty and the ward’s words for a finding are set by typing
     messagesOf(bot, 'notice').filter(({ text }) => text.includes('changed the ward policy')),
   ).toHaveLength(2);
   expect(messagesOf(bot, 'notice')[0]?.text).toMatch(
-    /changed the ward policy\. Late zero wakes the clinician as soon as it’s due, at any hour\. Shifts /,
+    /changed the ward policy\. Late zero wakes the clinician as soon as it’s due, at any hour\.$/,
   );
   const form = await bot.type(ina, 'policy');
   expect(form.view?.spec.callback_id).toBe('policy');

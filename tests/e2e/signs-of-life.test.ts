@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { ina, minute, teo } from '../support/bot-on-platform.ts';
+import { east, ina, minute, teo } from '../support/bot-on-platform.ts';
 import { actionsOf, botTests, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
 import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
@@ -35,6 +35,16 @@ describe('jobs that are dead while the chat lives', () => {
     expect(pressed.text).toMatch(remindersOff);
     const list = await bot.type(ina, 'due');
     expect(JSON.stringify(list.message?.blocks ?? [])).toContain('Reminders are not running');
+    for (const channel of [undefined, east]) {
+      const answers = () =>
+        [...bot.platform.messages(ina), ...bot.platform.ephemerals(ina)].map(({ text }) => text);
+      const before = new Set(answers());
+      await bot.platform.writeToBot({ user: ina, text: 'what now?', ...(channel ? { channel } : {}) });
+      const said = await bot.platform.until('an answer', () =>
+        answers().find((one) => !before.has(one) && one.includes('don’t record from messages')),
+      );
+      expect(said).toMatch(remindersOff);
+    }
     await bot.platform.openHome({ user: ina });
     const home = await bot.platform.until('Home', () => bot.platform.home(ina));
     expect(JSON.stringify(home.spec)).toContain('Reminders are not running');

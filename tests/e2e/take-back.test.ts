@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { ina, minute, suvi, teo } from '../support/bot-on-platform.ts';
-import { actionsOf, botTests, goOn, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
+import { actionsOf, amend, botTests, goOn, lastOf, messagesOf, place, within } from '../support/bot-tests.ts';
 import { type SharedRedis, sharedRedis } from '../support/shared-redis.ts';
 
 let redis: SharedRedis;
@@ -116,6 +116,21 @@ describe('take back', () => {
     expect(bot.platform.view(ina)?.spec.callback_id).toBe('amend');
     expect(JSON.stringify(bot.platform.view(ina)?.spec)).toContain('*It says:* 18:00 placed');
     expect(messagesOf(bot, 'card')).toHaveLength(1);
+  });
+
+  it('of a strike says what counts again', async () => {
+    const bot = await begin();
+    await bot.type(ina, 'flush Biscuit 2 mL');
+    await bot.type(ina, 'amend Biscuit');
+    const { answer } = await amend(bot, ina, /flushed/, { strike: 'other line' });
+    expect(answer?.text).toMatch(
+      /^Struck out for Biscuit \(left dorsal pedal\): flushed 2 mL, 18:00, by Ina Brandvold\./,
+    );
+    const back = await bot.press(ina, 'done:undo', { message: answer!.message! });
+    expect(back.text).toMatch(
+      /^Taken back for Biscuit \(left dorsal pedal\): “flushed 2 mL”, 18:00, counts again\./,
+    );
+    expect((await bot.line('Biscuit')).flushCount).toBe(1);
   });
 
   it('of a registration is offered beside what comes next and the form that puts it right', async () => {

@@ -282,3 +282,30 @@ describe('a cat in theatre', () => {
     expect(await away()).toEqual([null, null]);
   });
 });
+
+it('a move that’s struck after two hours of late care brings the nurse who has the lines one message, and nobody else any', async () => {
+  const bot = await start({ mode: 'socket', redis, startMs: at('18:00') }, { names: ['Biscuit', 'Mochi'] });
+  for (const name of ['Biscuit', 'Mochi']) {
+    await place(bot, `${name} dog 28kg left dorsal pedal 20g manual`);
+    await bot.type(ina, `zero ${name}`);
+    await bot.type(ina, `test ${name} normal`);
+  }
+  await bot.advanceTo(at('20:00'));
+  await bot.type(ina, 'moved Biscuit to theatre with @teo');
+  await bot.type(ina, 'moved Mochi to theatre with @teo');
+  await bot.advanceTo(at('20:40'));
+  const told = (user: string) => messagesOf(bot, 'escalation', user);
+  const before = { ina: told(ina).length, teo: told(teo).length };
+  expect(before).toEqual({ ina: 1, teo: 1 });
+  for (const name of ['Biscuit', 'Mochi']) {
+    await bot.type(ina, `amend ${name}`);
+    await amend(bot, ina, /left the ward/, { strike: ['wrong animal'] });
+  }
+  await bot.advanceTo(at('20:50'));
+  await bot.quiet();
+  expect(told(teo)).toHaveLength(1);
+  expect(told(teo)[0]?.text).toContain('Now with Ina Brandvold.');
+  expect(told(ina)).toHaveLength(2);
+  // What she was told before stands in it, and nowhere else.
+  expect(told(ina)[0]?.text).toMatch(/^Still open, and repeated in a newer message, 20:40\.$/);
+});

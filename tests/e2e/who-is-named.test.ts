@@ -61,6 +61,16 @@ describe('whoever is named', () => {
     await bot.type(suvi, 'policy');
     const refused = await bot.submit(suvi, { backup: teo });
     expect(refused.errors).toEqual({ backup: expect.stringMatching(/account is deactivated/) });
+    await bot.type(suvi, 'policy');
+    const every = (user: string) => ({ lead: user, 'rota:0': user, 'inCharge:0': user, clinicians: [user] });
+    const refusedEach = (why: RegExp) =>
+      Object.fromEntries(Object.keys(every('')).map((field) => [field, expect.stringMatching(why)]));
+    expect((await bot.submit(suvi, every(teo))).errors).toEqual(refusedEach(/account is deactivated/));
+    const own = bot.platform.world.app.botUserId;
+    expect((await bot.submit(suvi, { ...every(own), backup: own })).errors).toEqual({
+      ...refusedEach(/^That’s me/),
+      backup: expect.stringMatching(/^That’s me/),
+    });
     expect((await bot.type(ina, 'assign Biscuit @teo')).text).toMatch(/^Not given: .*deactivated/);
     expect((await bot.type(suvi, 'cover @ina by @teo')).text).toMatch(/^Not set: .*deactivated/);
   });

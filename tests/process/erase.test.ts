@@ -9,6 +9,8 @@ import { createLog } from '../../src/observe/log.ts';
 import { eraseCommand } from '../../src/programs/erase/erase-command.ts';
 import { redisHeartbeat } from '../../src/redis/heartbeat.ts';
 import { openStore } from '../../src/redis/open-store.ts';
+import { redisChannelIds } from '../../src/redis/redis-channel-ids.ts';
+import { redisHomeReaders } from '../../src/redis/redis-home-readers.ts';
 import { readWardCopy, writeWardCopy } from '../../src/redis/ward-copies.ts';
 import { nightWard } from '../export/ward-copies.ts';
 import { bareEnv } from '../support/bare-env.ts';
@@ -95,6 +97,14 @@ describe('npm run erase', () => {
 
   test('takes all of the ward, and nothing of another', async () => {
     expect(await inStore((client) => readWardCopy(client, copy.wardId))).toEqual(copy);
+    // What lies beside the record: the id its channel has since, and what Home last showed.
+    const [team = '', old = ''] = copy.wardId.split('.');
+    await inStore(async (client) => {
+      await redisChannelIds(client).put({ team, old, now: 'C0SHARED' });
+      const said = { text: 'Biscuit: flushed', blocks: [], untilMs: now };
+      await redisHomeReaders(client).keep('U0INA', { hash: 'h', said });
+      await redisHomeReaders(client).opened('U0INA', now);
+    });
     expect(eraseMain(...ward, '--lines-are-in', kept)).toEqual({
       status: 0,
       said: expect.stringMatching(
@@ -104,6 +114,11 @@ describe('npm run erase', () => {
     await inStore(async (client) => {
       expect(await client.smembers('wards')).toEqual([other.wardId]);
       expect(await client.keys(`*${copy.wardId}*`)).toEqual([]);
+      // So that a ward that is restored finds its channel.
+      expect(await redisChannelIds(client).all()).toEqual([{ team, old, now: 'C0SHARED' }]);
+      expect(await redisHomeReaders(client).shown('U0INA')).toBeNull();
+      // Whoever opened it still has it kept up to date: it may show other wards.
+      expect(await redisHomeReaders(client).lately(now)).toEqual(['U0INA']);
       expect(await readWardCopy(client, other.wardId)).toEqual(other);
     });
   });

@@ -3,7 +3,7 @@ import os from 'node:os';
 import path from 'node:path';
 import { Redis } from 'ioredis';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { assertRedisFit } from '../../src/redis/assert-redis-fit.ts';
+import { assertRedisFit as assertFit } from '../../src/redis/assert-redis-fit.ts';
 import { type EmbeddedRedis, startEmbeddedRedis } from '../../src/redis/embedded-redis.ts';
 
 const dataDir = mkdtempSync(path.join(os.tmpdir(), 'dic-'));
@@ -26,6 +26,8 @@ afterAll(async () => {
   await server.stop();
   rmSync(dataDir, { recursive: true, force: true });
 });
+
+const assertRedisFit = (of: Redis) => assertFit(of, { copies: 0 });
 
 /** A managed service: INFO answers, CONFIG is forbidden. */
 function withoutConfig(changeInfo: (info: string) => string = (info) => info) {

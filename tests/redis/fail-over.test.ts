@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { RecordUnavailable } from '../../src/app/record-unavailable.ts';
 import { type Loss, RecordShrunk, unshrinkingRecord } from '../../src/app/unshrinking-record.ts';
+import { assertRedisFit } from '../../src/redis/assert-redis-fit.ts';
 import { connect } from '../../src/redis/connections.ts';
 import { redisReady } from '../../src/redis/redis-ready.ts';
 import { redisRecord } from '../../src/redis/redis-record.ts';
@@ -193,6 +194,14 @@ describe('a master without its replicas', () => {
     master = await fleet.masterOf('');
   }, 60_000);
   afterAll(() => fleet.stop());
+
+  test('is warned of at a start while it has them and nobody waits for them', async () => {
+    const client = fleet.server(master);
+    await expect
+      .poll(async () => (await assertRedisFit(client, { copies: 0 })).warnings, { timeout: 20_000 })
+      .toEqual([expect.stringMatching(/^This Redis has replicas \(2\), but .*Set REDIS_COPIES=1\.$/)]);
+    expect((await assertRedisFit(client, { copies: 1 })).warnings).toEqual([]);
+  });
 
   test('is waited for in a few rounds, however many wait together', async (context) => {
     const { copies } = await recordOn(fleet, context);

@@ -130,6 +130,7 @@ export const brokenParts: readonly BrokenPart[] = [
     broken: {
       messenger: (right) => ({
         ...right,
+        lookAtReader: async () => 'reads',
         async send(wardId, post, composed) {
           const delivery = await right.send(wardId, post, composed);
           return delivery.is === 'refused' ? { is: 'sent', place: 'D0', id: '0' } : delivery;

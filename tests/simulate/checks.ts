@@ -41,5 +41,6 @@ export class Checks {
   trouble(what: string, ids: Readonly<Record<string, string | number>>): void {
     if (what.startsWith('a message that may stand is sent again'))
       this.standing.mayComeTwice(String(ids.wardId), String(ids.key));
+    if (ids.reason === 'no_reader') this.standing.letGo(String(ids.wardId), String(ids.key));
   }
 }

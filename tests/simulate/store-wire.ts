@@ -49,6 +49,7 @@ export function storeWire(wire: Wire, weather: Weather, life: Life, record: Ward
         record.postDone(ward, key, sent, settled, againAt),
       ),
     postAgain: (ward, key, at) => writes(`post again ${key}`, () => record.postAgain(ward, key, at)),
+    postLeft: (ward, key) => writes(`post left ${key}`, () => record.postLeft(ward, key)),
     readPost: (ward, key) => reads(`read post ${key}`, () => record.readPost(ward, key)),
   };
 }

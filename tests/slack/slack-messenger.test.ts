@@ -5,7 +5,6 @@ import { AuditFailed, type Audits } from '../../src/app/audits.ts';
 import type { Post } from '../../src/app/ports.ts';
 import type { Standing } from '../../src/chat/people.ts';
 import { wardAudit } from '../../src/domain/audit/ward-audit.ts';
-import type { WardState } from '../../src/domain/ward/ward-state.ts';
 import type { Drawn } from '../../src/slack/render/message.ts';
 import { slackMessenger } from '../../src/slack/slack-messenger.ts';
 import { minute, testWard, wall } from '../support/line-builder.ts';
@@ -49,20 +48,9 @@ describe('a report that is to be sent', () => {
   });
 });
 
-describe('a call to somebody whom no message reached lately', () => {
-  const call: Post = {
-    key: '0.clinician.a.vet.line.1',
-    kind: 'escalation',
-    to: { user: 'U0VET' },
-    lines: [],
-    asked: [],
-    at: askedAt,
-    about: { what: 'clinician' },
-  };
-  const missed = (at: number) => ({ ...testWard(), unreached: [{ user: 'U0VET', at }] });
-  const delivered = async (ward: WardState, standing: Standing | null) => {
-    const client = { chat: { postMessage: async () => ({ ok: true, channel: 'D0VET', ts: '1.0' }) } };
-    const messenger = slackMessenger(client as unknown as WebClient, {
+describe('whoever a call goes to', () => {
+  const messenger = (standing: Standing | null) =>
+    slackMessenger(new WebClient(), {
       names: { of: async (user) => user },
       sharePicture: async () => undefined,
       handoverFiles: null,
@@ -71,19 +59,33 @@ describe('a call to somebody whom no message reached lately', () => {
       people: { standing: async () => standing, zone: async () => null },
       audits: {} as Audits,
     });
-    const composed = await messenger.compose(call, { ward, lines: [] }, askedAt);
-    return messenger.send(ward.id, call, composed);
-  };
-  const refused = { is: 'refused', forGood: true, nobodyReads: true };
+  const reader = async (standing: Standing | null) =>
+    messenger(standing).lookAtReader?.(testWard().id, 'U0VET');
 
-  it('goes out once the platform says that they are well', async () => {
-    expect(await delivered(missed(askedAt - 5 * 60 * minute), 'well')).toMatchObject({ is: 'sent' });
-    expect(await delivered(missed(askedAt - 5 * 60 * minute), 'deactivated')).toMatchObject(refused);
+  it('reads nothing where their account was closed or is a bot’s; what the platform doesn’t tell isn’t known', async () => {
+    expect(await reader('well')).toBe('reads');
+    expect(await reader('guest')).toBe('reads');
+    expect(await reader('deactivated')).toBe('reads nothing');
+    expect(await reader('bot')).toBe('reads nothing');
+    expect(await reader(null)).toBe('unknown');
   });
 
-  it('counts as told to nobody where the platform does not say, for a day', async () => {
-    expect(await delivered(missed(askedAt - 5 * 60 * minute), null)).toMatchObject(refused);
-    expect(await delivered(missed(askedAt - 24 * 60 * minute), null)).toMatchObject({ is: 'sent' });
-    expect(await delivered(testWard(), null)).toMatchObject({ is: 'sent' });
+  it('is doubted for a day after no message reached them', async () => {
+    const call: Post = {
+      key: '0.clinician.a.vet.line.1',
+      kind: 'escalation',
+      to: { user: 'U0VET' },
+      lines: [],
+      asked: [],
+      at: askedAt,
+      about: { what: 'clinician' },
+    };
+    const doubted = async (minutesAgo: number) => {
+      const ward = { ...testWard(), unreached: [{ user: 'U0VET', at: askedAt - minutesAgo * minute }] };
+      const composed = await messenger('well').compose(call, { ward, lines: [] }, askedAt);
+      return composed.wasUnreached ?? false;
+    };
+    expect(await doubted(5 * 60)).toBe(true);
+    expect(await doubted(24 * 60)).toBe(false);
   });
 });

@@ -10,7 +10,11 @@ function platform(answer: () => Promise<unknown>) {
     return answer();
   };
   let now = 1_000_000;
-  const names = slackNames({ users: { info } } as unknown as WebClient, () => now);
+  const names = slackNames(
+    { users: { info } } as unknown as WebClient,
+    () => now,
+    async () => [],
+  );
   return { asked, names, pass: (ms: number) => void (now += ms) };
 }
 
@@ -50,5 +54,37 @@ describe('a name', () => {
     pass(61 * 60_000);
     expect(mrkdwn(await names.of('U1'))).toBe('Ina &lt;b&gt;');
     expect(mrkdwn(await names.of('U2'))).toBe('<@U2>');
+  });
+});
+
+describe('a ward’s name', () => {
+  const named = (wardIds: string[]) => {
+    const asked: string[] = [];
+    const info = async ({ channel }: { channel: string }) => {
+      asked.push(channel);
+      return { channel: { name: 'cat-icu' } };
+    };
+    const client = { conversations: { info } } as unknown as WebClient;
+    return {
+      asked,
+      names: slackNames(
+        client,
+        () => 1_000_000,
+        async () => wardIds,
+      ),
+    };
+  };
+
+  it('is its channel’s, asked for once, where the workspace has another ward', async () => {
+    const { asked, names } = named(['T1.C1', 'T1.C2']);
+    expect(await names.ward?.('T1.C1')).toBe('#cat-icu');
+    expect(await names.ward?.('T1.C1')).toBe('#cat-icu');
+    expect(asked).toEqual(['C1']);
+  });
+
+  it('is asked for by nobody where the workspace has no other', async () => {
+    const { asked, names } = named(['T1.C1', 'T2.C1']);
+    expect(await names.ward?.('T1.C1')).toBeNull();
+    expect(asked).toEqual([]);
   });
 });

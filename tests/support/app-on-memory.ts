@@ -22,6 +22,8 @@ export interface AppOnMemory {
   outcomes: Delivery[];
   /** What `find` answers; an error is thrown. */
   found: { answer: { place: string; id: string; others?: string[] } | null | Error };
+  /** What the platform says of whoever a call goes to. */
+  reader: { is: 'reads' | 'reads nothing' | 'unknown' };
   /** Messages that were taken away. */
   takenAway: string[];
   troubles: string[];
@@ -37,6 +39,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
   const outcomes: Delivery[] = [];
   const found: AppOnMemory['found'] = { answer: null };
   const takenAway: string[] = [];
+  const reader: AppOnMemory['reader'] = { is: 'reads' };
   const troubles: string[] = [];
   const repaired: number[] = [];
   let id = 0;
@@ -52,6 +55,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
     },
     send: async (_ward, post, composed) => next(post, composed, 'sent'),
     update: async (_ward, post, _sent, composed) => next(post, composed, 'updated'),
+    lookAtReader: async () => reader.is,
     lookAtChannel: async () => 'open' as const,
     find: async () => {
       if (found.answer instanceof Error) throw found.answer;
@@ -83,6 +87,7 @@ export function appOnMemory(startMs: number): AppOnMemory {
     sent,
     outcomes,
     found,
+    reader,
     takenAway,
     troubles,
     repaired,

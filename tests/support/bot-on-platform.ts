@@ -368,6 +368,8 @@ function errandBoy() {
         if (Date.now() - sweptAt > 25_000) {
           sweptAt = Date.now();
           await sweep();
+          // What it sends isn't sent beside it: what the one holds the other would come back for, and so on for ever.
+          await beside();
         }
         deliver(ward);
       }

@@ -202,6 +202,14 @@ export function memoryRecord(
       row.hold = null;
       row.waits = againAt;
     },
+    async postLeft(wardId, key) {
+      const { rows, lanes } = wardOf(wardId);
+      const row = rows.get(key);
+      if (!row) return;
+      if (row.hold && lanes.get(row.hold.lane) === row.hold.laneUntil) lanes.delete(row.hold.lane);
+      row.hold = null;
+      row.waits = 0;
+    },
     async readPost(wardId, key) {
       const row = wardOf(wardId).rows.get(key);
       return row ? shown(row, copied) : null;

@@ -23,6 +23,7 @@ const unwoken = {
   postTrying: noOutbox,
   postDone: noOutbox,
   postAgain: noOutbox,
+  postLeft: noOutbox,
   readPost: async () => null,
 } satisfies Partial<WardRecord>;
 

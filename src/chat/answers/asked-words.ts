@@ -4,6 +4,7 @@ import type { Question } from '../../domain/accept/asked-first.ts';
 import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import type { WardState } from '../../domain/ward/ward-state.ts';
+import { largeFlushWords } from '../../wording/care/fluid-words.ts';
 import { strongHeparinWords } from '../../wording/care/heparin-words.ts';
 import { clockText, lineWords, spanText } from '../../wording/care/line-words.ts';
 import type { Names } from '../../wording/names.ts';
@@ -26,6 +27,8 @@ export async function askedWords(
     const { heparinUPerMl, aboveUPerMl } = question;
     return `Not recorded yet: ${which}. ${strongHeparinWords(heparinUPerMl, aboveUPerMl, line.patient.weightKg)}`;
   }
+  if (question.about === 'large flush')
+    return `Not recorded yet: ${which}. ${largeFlushWords(question.volumeMl, question.usualMl, line.patient.weightKg)}`;
   const { flush, yes } = question;
   const agoMs = at - flush.at;
   const when =
@@ -51,14 +54,18 @@ export function answerButtons({ results, lines, ward, repeat }: Outcome): Button
     const yes = line && yesTo(one, line, ward);
     if (!line || !yes) return [];
     const { name } = line.patient;
-    const strong = one.is === 'asked' && one.question.about === 'strong heparin' ? one.question : null;
-    const text = strong
-      ? `${strong.heparinUPerMl} U/mL is right: record it`
-      : `flushed again: ${Number(yes.body['volumeMl'])} mL`;
+    const toSee = one.is === 'asked' ? valueToSee(one.question) : null;
+    const text = toSee ? `${toSee} is right: record it` : `flushed again: ${Number(yes.body['volumeMl'])} mL`;
     const said = several ? `${name}: ${text}` : `Yes, ${text}`;
     const button = buttonsOf(ward.id, line)(`done:again:${line.id}`, said, { t: yes, label: text });
-    return strong ? [button, changeButton(ward.id, line, yes)] : [button];
+    return toSee ? [button, changeButton(ward.id, line, yes)] : [button];
   });
+}
+
+/** `10 U/mL` or `20 mL`: what somebody must look at again; null where the question is another. */
+function valueToSee(question: Question): string | null {
+  if (question.about === 'strong heparin') return `${question.heparinUPerMl} U/mL`;
+  return question.about === 'large flush' ? `${question.volumeMl} mL` : null;
 }
 
 /** A sample was recorded of which nobody said whether the line was flushed after, and nobody flushed it since. */

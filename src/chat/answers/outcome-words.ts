@@ -44,10 +44,9 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     }
     const taken = results.filter((one): one is DraftResult & { is: 'taken' } => one.is === 'taken');
     if (taken.length > 0) {
-      const what = listed(taken.map((one) => draftWords(recorded(one), line)));
-      const at = taken[0]?.entry.at ?? now;
+      const heads = await takenWords(line, taken, names, clock);
       sentences.push(
-        `Recorded for ${lineWords(line)}: ${what}, ${clock(at)}.${await furtherWords(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
+        `${heads.join(' ')}${await furtherWords(outcome, line, taken, names, now)}${next(line, outcome, taken, now)}`,
       );
     }
     for (const one of results) {
@@ -61,6 +60,29 @@ export async function outcomeWords(outcome: Outcome, names: Names, now: number):
     }
   }
   return sentences.join('\n');
+}
+
+/** What was recorded of one line, and what was struck out or put right of it: that by what it says, when it was and whose it is. */
+async function takenWords(
+  line: LineState,
+  taken: Taken,
+  names: Names,
+  clock: (atMs: number) => string,
+): Promise<string[]> {
+  const which = lineWords(line);
+  const isOld = ({ draft, amended }: Taken[number]) =>
+    amended !== undefined && draft.kind === 'amended' && !line.inError;
+  const acts = taken.filter((one) => !isOld(one));
+  const [first] = acts;
+  const what = listed(acts.map((one) => draftWords(recorded(one), line)));
+  const amendments = await Promise.all(
+    taken.filter(isOld).map(async ({ draft, amended }) => {
+      if (!amended || draft.kind !== 'amended') return '';
+      const verb = draft.body.strike === undefined ? 'Put right' : 'Struck out';
+      return `${verb} for ${which}: ${draftWords(amended, line)}, ${clock(amended.at)}, by ${await names.of(amended.by)}.`;
+    }),
+  );
+  return [...(first ? [`Recorded for ${which}: ${what}, ${clock(first.entry.at)}.`] : []), ...amendments];
 }
 
 /** Who recorded the same before; or who did, meanwhile, what a “later”, a “cannot”, a claim or a decision was about. */

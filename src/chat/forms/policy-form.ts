@@ -10,12 +10,12 @@ import { person } from '../../wording/rich-text.ts';
 import { shorten } from '../../wording/shorten.ts';
 import { type Form, type FormErrors, type Sent } from '../form.ts';
 import { heading, smallPrint } from '../parts.ts';
+import { numbersAsPolicy, numbersOf, type PolicyNumber, policyNumbers } from '../policy-numbers.ts';
 import { type Question } from '../question.ts';
 import { room } from '../room.ts';
 import { cleanText, excerpt } from '../typed/clean-text.ts';
 import { formAbout } from './form-about.ts';
 import { formMeta, readMeta, wardIdSchema } from './form-meta.ts';
-import { numbersAsPolicy, numbersOf, type PolicyNumber, policyNumbers } from './policy-numbers.ts';
 import { readUrgency, urgencyInputs } from './policy-urgency.ts';
 import { choiceInput, numberInput, peopleInput, personInput, severalInput, textInput } from './questions.ts';
 import {

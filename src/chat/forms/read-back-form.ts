@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { HandedLine, ShiftHandover } from '../../domain/handover/shift-handover.ts';
+import { capital } from '../../wording/care/duty-words.ts';
 import { clockText, placeShort } from '../../wording/care/line-words.ts';
 import { troubleWords } from '../../wording/care/trouble-words.ts';
 import { handoverTitle } from '../../wording/handover/handover-head.ts';
@@ -25,7 +26,7 @@ export function readBackForm(wardId: string, handover: ShiftHandover): Form {
     value: line.id,
     label: `${line.patient.name}, ${placeShort(line)}`,
     // Plain text on a tick: nothing in it is read as a mark.
-    description: troubles.map((one) => troubleWords(one, line, clock)).join('; '),
+    description: capital(troubles.map((one) => troubleWords(one, line, clock)).join('; ')),
   });
   const groups = Array.from(
     { length: Math.min(mostParts, Math.ceil(handover.watch.length / room.ticks)) },
@@ -37,7 +38,7 @@ export function readBackForm(wardId: string, handover: ShiftHandover): Form {
     submit: 'Accept the ward',
     meta: formMeta({ ward: wardId, for: handover.handover.for }),
     parts: [
-      smallPrint(`${handoverTitle(handover)}. What you leave open is shown as not read back.`),
+      smallPrint(`${handoverTitle(handover)}. What you don’t tick is shown in the channel as not read back.`),
       severalInput({
         id: all,
         label: 'All at once',

@@ -35,16 +35,16 @@ export function sureForm(given: {
   const { wardId, line, question, at, user, words } = given;
   const { kind, body } = question.yes;
   const t = { kind, body, at } as z.infer<typeof draftSchema>;
-  const isFlush = question.about === 'flushed just now';
+  const { title, submit } = heads[question.about];
   return formAbout({
     id: 'sure',
-    title: isFlush ? 'Flushed again?' : 'Look at the label again',
-    submit: isFlush ? 'Yes, flushed again' : 'Record it so',
+    title,
+    submit,
     meta: formMeta({ ward: wardId, line: line.id, t }),
     parts: [
       lineRemark(line),
       paragraph(words),
-      ...(isFlush
+      ...(question.about !== 'strong heparin'
         ? fieldQuestions(volume, { volume: question.yes.body.volumeMl ?? 0 })
         : [
             personInput({ id: 'seenBy', label: 'Who looked at the label again', initial: user }),
@@ -53,6 +53,12 @@ export function sureForm(given: {
     ],
   });
 }
+
+const heads = {
+  'flushed just now': { title: 'Flushed again?', submit: 'Yes, flushed again' },
+  'strong heparin': { title: 'Look at the label again', submit: 'Record it so' },
+  'large flush': { title: 'Look at the syringe again', submit: 'Record it so' },
+} as const satisfies Record<Question['about'], object>;
 
 /** What came back: the draft that was said yes to, or what is wrong, by question. */
 export type SureFormRead =
@@ -71,12 +77,14 @@ export function readSureForm(form: Sent | null): SureFormRead {
     draft: one,
     at: meta.t.at,
   });
-  if (draft.kind === 'flushed' && draft.body.again !== undefined) {
+  const { again, volumeSeenBy } = draft.kind === 'flushed' ? draft.body : {};
+  if (draft.kind === 'flushed' && (again !== undefined || volumeSeenBy !== undefined)) {
     const { values, errors } = readFields(volume, form);
     if (Object.keys(errors).length > 0) return { is: 'wrong', errors };
     const volumeMl = numberIn(values, 'volume');
     if (volumeMl === draft.body.volumeMl) return read(draft);
-    const { usual: _, ...body } = draft.body;
+    // Nobody has looked at another volume yet.
+    const { usual: _, volumeSeenBy: __, ...body } = draft.body;
     return read({ kind: 'flushed', body: { ...body, ...(volumeMl === undefined ? {} : { volumeMl }) } });
   }
   const heparinSeenBy = userChosen(form, 'seenBy');

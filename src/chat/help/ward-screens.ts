@@ -97,7 +97,7 @@ export const wardScreens: readonly Screen[] = [
     why: 'What isn’t handed over is forgotten by morning. The first post takes a minute: who is on call in the coming shift, *Watch* (what went wrong, most urgent first, and what to do if it comes back), every stable line, the next visits. Each patient in ISBAR order (identify, situation, background, assessment, recommendation; Burgess, BMC Med Educ 2020) and all visits are in its thread.',
     when: 'It comes by itself before each shift. Ask for one if a patient or the whole ward changes hands in between.',
     thumb:
-      '*Hand over now* in the menu; whoever takes over presses *Accept: I’ve read Watch*, or *Tick them off…* to read them back one by one. *Handover on paper…* in the menu, or `/artline handover paper`, sends you a page to print.',
+      '*Hand over now* in the menu; whoever takes over presses *Accept: I’ve read Watch*, or *Read Watch back…* to tick each line of it as it’s read. *Handover on paper…* in the menu, or `/artline handover paper`, sends you a page to print.',
     after:
       'Reminders go to whoever accepted. What wasn’t read back is named on the handover. If nobody accepts, it asks again.',
     wrong: [

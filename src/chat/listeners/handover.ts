@@ -4,6 +4,7 @@ import { readHandover } from '../../app/handover-record.ts';
 import type { WardView } from '../../app/ports.ts';
 import { practiceWardId } from '../../app/rehearsal/invented-line.ts';
 import { owedLines } from '../../domain/duties/duties-of-line.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { coverOf, standInFor } from '../../domain/ward/cover.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { listed } from '../../wording/care/duty-words.ts';
@@ -117,7 +118,7 @@ async function accept(
   );
   switch (result.is) {
     case 'accepted':
-      return acceptedWords(bot, caller, result.view);
+      return (await acceptedWords(bot, caller, result.view)) + unreadWords(result.unread);
     case 'accepted before': {
       const ward = await deps.record.readWardState(caller.wardId);
       return `${await names.of(result.by)} accepted this handover ${clockText(ward.policy, result.at, deps.clock.now())}. To take the ward over now, ask for a new one: ${bot.command} handover.`;
@@ -125,6 +126,13 @@ async function accept(
     case 'an older one':
       return olderHandover(bot);
   }
+}
+
+/** ` Not read back: Miso.`: as the channel shows it. */
+function unreadWords(unread: readonly LineState[]): string {
+  return unread.length === 0
+    ? ''
+    : ` Not read back: ${unread.map(({ patient }) => patient.name).join(', ')}.`;
 }
 
 /** Lines named of each nurse that has some already; more are counted. */

@@ -102,6 +102,8 @@ export async function policyTyped(bot: Bot, caller: Caller, rest: string): Promi
   );
 }
 
+const notMe = 'That’s me, and nobody reads what I’m told. Choose a person.';
+
 /** Those whom the policy names anew and who can't be told anything, by the form's question. */
 async function wronglyNamed(
   bot: Bot,
@@ -123,8 +125,8 @@ async function wronglyNamed(
   const stood = new Set(named(before).map((one) => one.join(' ')));
   const errors: FormErrors = {};
   for (const [blockId, user] of named(after)) {
-    if (stood.has(`${blockId} ${user}`) || user === bot.userId) continue;
-    const fault = await namedFault(bot, wardId, user);
+    if (stood.has(`${blockId} ${user}`)) continue;
+    const fault = user === bot.userId ? notMe : await namedFault(bot, wardId, user);
     if (fault !== null) errors[blockId] = fault;
   }
   return errors;

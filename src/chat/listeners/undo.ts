@@ -1,7 +1,8 @@
-import { type TakenBack, takeBack, takeBackMs } from '../../app/take-back.ts';
+import { type EntryAt, type TakenBack, takeBack, takeBackMs } from '../../app/take-back.ts';
 import { coversChanged, type TakenBackOfWard, takeBackOfWard } from '../../app/take-back-ward.ts';
 import { dutiesOfLine } from '../../domain/duties/duties-of-line.ts';
 import type { FaultSign } from '../../domain/fault/fault-questions.ts';
+import type { LineState } from '../../domain/record/line-state.ts';
 import { minuteMs } from '../../domain/time.ts';
 import type { Cover } from '../../domain/ward/cover.ts';
 import { nurseFor, onCallFor } from '../../domain/ward/on-call.ts';
@@ -150,13 +151,25 @@ async function takenBackWords(
       );
       continue;
     }
-    const what = listed(mine.map(({ entry }) => draftWords(entry, line)));
-    const at = mine[0]?.entry.at ?? now;
+    const what = backWords(mine, line, clock);
     const isGiven = mine.some(({ entry }) => entry.kind === 'assigned');
     const whose = isGiven ? ` With ${await whoWords(nurseFor(ward, line, now), names)} again.` : '';
     said.push(
-      `Taken back for ${lineWords(line)}: ${what}, ${clock(at)}.${whose}${comesNext(dutiesOfLine(line, ward.policy, now), line, clock, now)}`,
+      `Taken back for ${lineWords(line)}: ${what}.${whose}${comesNext(dutiesOfLine(line, ward.policy, now), line, clock, now)}`,
     );
   }
   return said.join('\n');
+}
+
+/** What was taken back of one line, with its time; of what had been struck or put right, that it counts as before. */
+function backWords(mine: readonly EntryAt[], line: LineState, clock: (atMs: number) => string): string {
+  const acts = mine.flatMap(({ entry, standsAgain }) => (standsAgain ? [] : [entry]));
+  const again = mine.flatMap(({ entry, standsAgain }) => {
+    if (!standsAgain || entry.kind !== 'amended') return [];
+    const counts = entry.body.strike === undefined ? 'is as it was before' : 'counts again';
+    return [`“${draftWords(standsAgain, line)}”, ${clock(standsAgain.at)}, ${counts}`];
+  });
+  const [first] = acts;
+  const words = first ? `${listed(acts.map((entry) => draftWords(entry, line)))}, ${clock(first.at)}` : '';
+  return [words, ...again].filter((some) => some !== '').join('; ');
 }

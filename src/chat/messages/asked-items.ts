@@ -55,9 +55,15 @@ export function riskOf({ asked, line }: Item, policy: WardPolicy): string {
   return asked.kind === 'finding' ? alarmRiskWords(line, policy) : riskWords(asked.kind);
 }
 
-/** `flush, 20 min late; zero and level, 5 min late`: what is open of one line, as late as it was at `at` (ms). */
-export function lateWords(open: readonly Item[], at: number, { ward }: WardView): string {
+/** When a line's lateness in a message made at `madeAt` is reckoned, ms: anew once something was struck out or put right since. */
+export function lateAsOf({ amendedAt }: LineState, madeAt: number): number {
+  return Math.max(madeAt, amendedAt ?? 0);
+}
+
+/** `flush, 20 min late; zero and level, 5 min late`: what is open of one line, as late as when the message was made (ms). */
+export function lateWords(open: readonly Item[], madeAt: number, { ward }: WardView): string {
   const lateness = ({ asked: { kind, dueAt }, line }: Item) => {
+    const at = lateAsOf(line, madeAt);
     if (isClinicians(kind)) return theirsWords(kind, line, at, ward.policy);
     if (kind === 'dwellWarning')
       return `limit ${clockText(ward.policy, dwellLimitAt(line, ward.policy), at)}`;

@@ -3,7 +3,7 @@ import { isClinicians, isDwell } from '../../domain/duty-kind.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
 import { nurseFor } from '../../domain/ward/on-call.ts';
 import { awayPlaceWords, offWardWords } from '../../wording/care/away-words.ts';
-import { dutyName } from '../../wording/care/duty-words.ts';
+import { capital, dutyName } from '../../wording/care/duty-words.ts';
 import { animalWords, clockText, lineWords, standingCaution } from '../../wording/care/line-words.ts';
 import { lockScreenText } from '../../wording/care/lock-screen.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
@@ -18,6 +18,7 @@ import {
   isOpen,
   itemText,
   keptForAmendmentsMs,
+  lateAsOf,
   lateWords,
   type OpenItem,
   repeatedAt,
@@ -79,10 +80,7 @@ export async function escalationMessage(
       settled: false,
     };
   }
-  const late = await Promise.all(
-    [...byLine(open)].map(([line, mine]) => lateLineOf(line, mine, view, names)),
-  );
-  const text = lockScreenText(late, view.ward.policy, post.at);
+  const text = await clinicianLead(open, composing);
   return {
     lead: [text, ...standIn].join(' '),
     parts: [
@@ -103,6 +101,17 @@ interface Composing {
   names: Names;
   now: number;
   several: boolean;
+}
+
+/** What a clinician's locked phone shows. */
+async function clinicianLead(open: readonly OpenItem[], { post, view, names }: Composing): Promise<string> {
+  const late = await Promise.all(
+    [...byLine(open)].map(([line, mine]) => lateLineOf(line, mine, view, names)),
+  );
+  const [worst] = open;
+  const asOf = worst ? lateAsOf(worst.line, post.at) : post.at;
+  const wardName = (await names.ward?.(view.ward.id)) ?? null;
+  return lockScreenText(late, view.ward.policy, asOf, wardName);
 }
 
 /** One line as the clinician reads it: whose it is, each duty once, what it risks, and the buttons. */
@@ -140,7 +149,7 @@ async function toNurseOf(
   const animal = `${animalWords(line)} · ${place(channelOf(ward.id))}`;
   if (open.length === 0) return [paragraph([rich`*${lineWords(line)}* · ${animal}`, ...texts].join('\n'))];
   // Where several lines are late the text of a screen reader says their details apart from their names.
-  const which = several ? `${lineWords(line)}, ${animal}` : animal;
+  const which = several ? `${lineWords(line)}, ${animal}` : capital(animal);
   const away = await offWardWords(line, ward, names, now);
   const words = [
     which,

@@ -144,7 +144,7 @@ function askedWords(line: LineState, policy: WardPolicy, now: number): string[] 
   return [
     ...toSee.map(
       ({ kind, dueAt }) =>
-        `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, ${clock(dueAt)}`,
+        `clinician to look at the ${kind === 'finding' ? 'finding' : 'line fault'}, due since ${clock(dueAt)}`,
     ),
     ...targetsEndWords(line, horizonMs, clock, now),
     ...care.map(

@@ -57,7 +57,7 @@ function acceptButtons({ ward, watch, handover }: ShiftHandover): ButtonOf[] {
   if (watch.length === 0) return [{ action: 'accept', text: 'Accept the handover', value, primary: true }];
   return [
     { action: 'accept', text: 'Accept: I’ve read Watch', value, primary: true },
-    { action: 'open:readback', text: 'Tick them off…', value },
+    { action: 'open:readback', text: 'Read Watch back…', value },
   ];
 }
 

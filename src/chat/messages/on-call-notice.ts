@@ -1,6 +1,8 @@
 import type { Post, WardView } from '../../app/ports.ts';
+import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { standInFor } from '../../domain/ward/cover.ts';
 import { onCallFor, type Responsible } from '../../domain/ward/on-call.ts';
+import type { WardState } from '../../domain/ward/ward-state.ts';
 import { clockText } from '../../wording/care/line-words.ts';
 import { whoWords } from '../../wording/care/who-words.ts';
 import type { Names } from '../../wording/names.ts';
@@ -22,7 +24,8 @@ export async function onCallMessage(post: Post, view: WardView, names: Names, no
     return { lead: text, parts: [paragraph(text)], settled: false };
   }
   const instead = onCall?.insteadOf ? ` for ${await names.of(onCall.insteadOf)}, who is away,` : '';
-  const text = `You are on call${instead} for the arterial lines of ${wardPlace(view)} now, set by ${by}. Overdue duties, findings and line faults come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
+  const again = post.about?.from === undefined ? '' : ' The rota names nobody for this shift.';
+  const text = `You are on call${again && ' again'}${instead} for the arterial lines of ${wardPlace(view)} now, set by ${by}.${again} Overdue duties, findings and line faults come to you here. “I take it” keeps the next reminder off for ${view.ward.policy.claimMin} min.`;
   const isOlder = (view.ward.onCallSet?.at ?? 0) > post.at;
   return { lead: text, parts: [paragraph(text)], settled: isOlder };
 }
@@ -32,10 +35,22 @@ export async function onCallSetMessage(post: Post, { ward }: WardView, names: Na
   const set = post.about?.text ?? 'bot';
   const user = standInFor(ward.covers, set, post.at);
   const who = await whoWords({ user, insteadOf: user === set ? null : set }, names);
-  const text = `On call now: ${who}, set by ${await names.of(post.about?.user ?? 'bot')}.`;
+  const by = await names.of(post.about?.user ?? 'bot');
+  const text = `${againWords(post, ward)}On call now: ${who}, set ${setAt(post, ward)}by ${by}.`;
   // Where it waited until another was set, it is no news any more.
   const superseded = (ward.onCallSet?.at ?? 0) > post.at;
   return { lead: text, parts: [paragraph(text)], settled: true, superseded };
+}
+
+/** `The rota names nobody for day. `, where somebody is on call again by what was set before. */
+function againWords({ about }: Post, { policy }: WardState): string {
+  return about?.for === undefined || about.from === undefined
+    ? ''
+    : `The rota names nobody for ${shiftAt(policy.shifts, about.for).name}. `;
+}
+
+function setAt({ about, at }: Post, { policy }: WardState): string {
+  return about?.from === undefined ? '' : `${clockText(policy, about.from, at)} `;
 }
 
 /** To the ward: who was put on call is not, since that was taken back, and who is. */

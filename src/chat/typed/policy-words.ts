@@ -49,7 +49,7 @@ const findingNames: Partial<Record<string, RecurringFinding>> = {
   painful: 'pain',
 };
 
-const findingName = (finding: RecurringFinding) =>
+export const findingName = (finding: RecurringFinding) =>
   Object.keys(findingNames).find((name) => findingNames[name] === finding) ?? finding;
 
 /** A ward's words as a form shows them: `cold: take it out`, a line each. */

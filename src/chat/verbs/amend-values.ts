@@ -36,6 +36,7 @@ const unasked: ReadonlySet<string> = new Set([
   'usual',
   'again',
   'heparinSeenBy',
+  'volumeSeenBy',
   'flushMl',
   'flushUsual',
   'read',

@@ -1,6 +1,6 @@
 import { flushedJustNow } from '../fluid/flushed-just-now.ts';
 import { heparinAskAboveUPerMl } from '../fluid/heparin.ts';
-import { usualFlushMl } from '../fluid/usual-flush.ts';
+import { flushAskAboveMl, usualFlushMl } from '../fluid/usual-flush.ts';
 import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { DraftOf, EntryDraft, EntryHead, FlushSource } from '../record/entry.ts';
 import type { HandFlush, LineState } from '../record/line-state.ts';
@@ -13,7 +13,9 @@ export type Question =
   /** `flush` stands just before or after. */
   | { about: 'flushed just now'; flush: HandFlush; yes: EntryDraft & DraftOf<'flushed'> }
   /** Stronger than the ward lets pass without a second look at the label, U/mL. */
-  | { about: 'strong heparin'; heparinUPerMl: number; aboveUPerMl: number; yes: EntryDraft };
+  | { about: 'strong heparin'; heparinUPerMl: number; aboveUPerMl: number; yes: EntryDraft }
+  /** Larger than the ward lets pass in an animal of this weight without a second look at the syringe, mL. */
+  | { about: 'large flush'; volumeMl: number; usualMl: number; yes: EntryDraft & DraftOf<'flushed'> };
 
 /**
  * What must be asked before `draft` is taken; null where nothing must, or it was answered already. `adds`: it only adds to
@@ -28,7 +30,10 @@ export function askedFirst(
 ): Question | null {
   const strong = strongHeparin(draft, policy, line.patient.weightKg, by);
   if (strong) return strong;
-  if (draft.kind !== 'flushed' || adds) return null;
+  if (draft.kind !== 'flushed') return null;
+  const large = largeFlush(draft, policy, line.patient.weightKg, by);
+  if (large) return large;
+  if (adds) return null;
   const flush = flushedJustNow(line, policy, at);
   if (!flush || (draft.body.again ?? 0) >= flush.entry) return null;
   const yes = { kind: 'flushed' as const, body: { ...draft.body, again: flush.entry } };
@@ -58,6 +63,19 @@ function strongHeparin(draft: EntryDraft, policy: WardPolicy, weightKg: number, 
       body: draft.kind === 'flushed' ? seen : { ...draft.body, source: seen },
     } as EntryDraft,
   };
+}
+
+/** Whoever says yes has looked at the syringe again. */
+function largeFlush(
+  { body }: DraftOf<'flushed'>,
+  policy: WardPolicy,
+  weightKg: number,
+  by: string,
+): Question | null {
+  const { volumeMl = 0, volumeSeenBy } = body;
+  if (volumeSeenBy !== undefined || volumeMl <= flushAskAboveMl(policy, weightKg)) return null;
+  const yes = { kind: 'flushed' as const, body: { ...body, volumeSeenBy: by } };
+  return { about: 'large flush', volumeMl, usualMl: usualFlushMl(policy, weightKg), yes };
 }
 
 function sourceIn(draft: EntryDraft): FlushSource | undefined {

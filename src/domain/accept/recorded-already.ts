@@ -109,8 +109,8 @@ function merged(first: object, second: object): Values | null {
       if (!source) return null;
       both[key] = source;
     } else if (key === 'flushed') both[key] = known || value;
-    // Two who looked at one label: the first is named.
-    else if (key === 'heparinSeenBy') both[key] = known;
+    // Two who looked at one label or one syringe: the first is named.
+    else if (key === 'heparinSeenBy' || key === 'volumeSeenBy') both[key] = known;
     else return null;
   }
   return both;

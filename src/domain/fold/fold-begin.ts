@@ -51,6 +51,7 @@ export function begin(
 function nothingRecorded() {
   return {
     inError: null,
+    amendedAt: null,
     plannedNurses: [],
     setAside: null,
     away: null,

@@ -15,7 +15,7 @@ import { cappedNow, joinedNow, movedNow } from './fold-moves.ts';
 import { levelledNow, readingNow, testedNow, zeroedNow } from './fold-pressure.ts';
 
 /** Raised when the fold or the state's shape changes: a snapshot made by another number is folded again. */
-export const foldNumber = 17;
+export const foldNumber = 19;
 
 /**
  * The state of a line from its whole log, whatever order things were recorded in.
@@ -70,7 +70,8 @@ function fromPlacing(id: string, log: readonly Entry[]): { first: LineState; res
     entry: struck.number,
     reason: struck.entry.body.strike ?? '',
   };
-  return { first: { ...begin(id, first.entry, first.number, told), inError }, rest: all.slice(1) };
+  const amendedAt = log.findLast(({ kind }) => kind === 'amended')?.told ?? null;
+  return { first: { ...begin(id, first.entry, first.number, told), inError, amendedAt }, rest: all.slice(1) };
 }
 
 /**

@@ -1,5 +1,6 @@
 import type { EntryOf } from '../record/entry.ts';
-import type { LineState, Marks } from '../record/line-state.ts';
+import type { LineState, Marks, Notified } from '../record/line-state.ts';
+import { minuteMs } from '../time.ts';
 
 /** Shifts for which is remembered whom the line was given to: the last, the running and the coming one. */
 const plannedShiftsKept = 3;
@@ -47,8 +48,14 @@ export function remindedNow(
 }
 
 /**
- * What a reader was told; how often in a row is counted for one duty and one person, and what was only added to a message that
- * stood does not count.
+ * A message that comes sooner than this after one that counts is no second one, ms: another finding rang, and nobody had time to
+ * answer. The shortest that a ward may set for repeats; common practice, no source.
+ */
+const answerableMs = 5 * minuteMs;
+
+/**
+ * What a reader was told; how often in a row is counted for one duty and one person. What was only added to a message that stood
+ * does not count, nor does a message that came right after another.
  */
 function escalatedMarks(
   state: Pick<LineState, 'marks'>,
@@ -58,9 +65,17 @@ function escalatedMarks(
   return duties.reduce((marks, [kind, dueAt]) => {
     const before = marks[kind]?.[to];
     const again = before !== undefined && before.dueAt === dueAt && before.user === user;
-    const times = (again ? (before.times ?? 1) : 0) + (joins === undefined ? 1 : 0);
-    const who = user === undefined ? {} : { user };
-    const notified = { ...words, times, ...who, ...(joins === undefined ? {} : { joins }) };
+    const last = again ? before.countedAt : undefined;
+    const counts = joins === undefined && (last === undefined || words.at - last >= answerableMs);
+    const times = (again ? (before.times ?? 1) : 0) + (counts ? 1 : 0);
+    const countedAt = counts ? words.at : last;
+    const notified: Omit<Notified, 'dueAt'> = {
+      ...words,
+      times,
+      ...(countedAt === undefined ? {} : { countedAt }),
+      ...(user === undefined ? {} : { user }),
+      ...(joins === undefined ? {} : { joins }),
+    };
     return mark({ marks }, [[kind, dueAt]], to, notified).marks;
   }, state.marks);
 }

@@ -8,7 +8,7 @@ import type { WardPolicy } from '../policy/ward-policy.ts';
 import type { LineState } from '../record/line-state.ts';
 import { apartMs, lastVisitAt, spokenForItselfAt } from '../rounds/visit-gap.ts';
 import { minuteMs } from '../time.ts';
-import { type Reader, type Step, stampOf } from './steps.ts';
+import { type Reader, ringsForNextPatient, type Step, stampOf } from './steps.ts';
 
 /** What one reader is told of what is late: in a new message, or by adding to the one that stands. */
 export interface Notification {
@@ -56,6 +56,9 @@ export function notificationOf(
     const line = known.get(duty.lineId);
     // To whoever has a patient off the ward this message is the visit.
     if (to === 'nurse' && line && isEscorted(line)) return true;
+    // Added now, it would ring with the very next look.
+    const isClinicianThere = to === 'clinician' && user !== undefined;
+    if (isClinicianThere && line && ringsForNextPatient(line, duty, policy, stamp, now)) return true;
     // The standing message knows nothing of a line that was registered after it.
     return isClinicians(duty.kind) || (line?.knownSince ?? 0) > stamp;
   });

@@ -59,7 +59,8 @@ export const callsBeforeBackup = 3;
  *   repeats without an answer to the backup too.
  *
  * "Later" moves the nurse's step past its end and the clinician's by no more than the minutes that "later" buys. "Cannot" climbs
- * at once; said by whoever is called for it, to the backup instead. A claim silences until it ends or somebody says "cannot".
+ * at once; said by whoever is called for it, to the backup instead, and to them again when somebody else's claim ends: the clinician
+ * who can't come hears a repeat later. A claim silences until it ends or somebody says "cannot".
  *
  * Of a patient that is off the ward with somebody named, that person is the nurse and is told when a visit would begin: the
  * ward cannot do it. A cat's dwell goes to all three.
@@ -112,10 +113,14 @@ export function stepsOf(line: LineState, duty: Duty, policy: WardPolicy, people:
   const at = notified
     ? clinicianAgainAt(line, duty, cannot, notified, policy, people)
     : clinicianFirstAt(duty, marks, cannot, policy, people);
-  if (at !== null) add('clinician', Math.max(at, heldUntil));
+  // Somebody else took over what this clinician can't come to: whoever stands behind hears first that it isn't done.
+  const lapsesAt = own && heldUntil > 0 ? heldUntil : null;
+  if (at !== null)
+    add('clinician', Math.max(at, lapsesAt === null ? heldUntil : lapsesAt + policy.repeatMin * minuteMs));
   // Where nobody can be called that is cried out, and the backup hears with it.
   const hasBackup = danger !== null && people.clinician !== null;
-  const backupAt = hasBackup ? backupNextAt(danger, notified, marks.backup, own, policy) : null;
+  const refused = own && { ...own, at: Math.max(own.at, lapsesAt ?? 0) };
+  const backupAt = hasBackup ? backupNextAt(danger, notified, marks.backup, refused, policy) : null;
   if (backupAt !== null) add('backup', Math.max(backupAt, heldUntil));
   return steps;
 }
@@ -129,15 +134,15 @@ function backupNextAt(
   danger: number,
   notified: Notified | undefined,
   backup: Notified | undefined,
-  own: Marks['cannot'],
+  refused: Marks['cannot'],
   policy: WardPolicy,
 ): number | null {
-  if (own && (backup === undefined || saidAfter(own, backup))) return Math.max(own.at, danger);
+  if (refused && (backup === undefined || saidAfter(refused, backup))) return Math.max(refused.at, danger);
   const isUnanswered = notified?.user !== undefined && (notified.times ?? 0) >= callsBeforeBackup;
   if (backup === undefined) return isUnanswered ? stampOf(notified) + policy.repeatMin * minuteMs : null;
   const againAt = stampOf(backup) + rareMs(backup.times ?? 1, policy);
   if (isUnanswered) return Math.max(againAt, notified.at + 1);
-  return own ? againAt : null;
+  return refused ? againAt : null;
 }
 
 /** Between two messages about what nobody answers, the `times`th being the last, ms: twice as long each time, up to 4 h. */
@@ -215,9 +220,25 @@ function clinicianAgainAt(
 }
 
 /** Whether a message that a duty was added to had rung for nothing else of its line. */
-function isOnlyAdded({ marks }: LineState, { joins }: Notified): boolean {
-  return (
-    joins !== undefined &&
-    !Object.values(marks).some(({ clinician }) => clinician?.at === joins && clinician.joins === undefined)
+function isOnlyAdded(line: LineState, { joins }: Notified): boolean {
+  return joins !== undefined && !rangFor(line, joins);
+}
+
+/** Whether the clinician's phone rang for something of a line at `atMs`. */
+function rangFor({ marks }: LineState, atMs: number): boolean {
+  return Object.values(marks).some(
+    ({ clinician }) => clinician?.at === atMs && clinician.joins === undefined,
   );
+}
+
+/** Whether a danger of another patient than those the clinician's phone rang for at `rangAt` rings by now (ms). */
+export function ringsForNextPatient(
+  line: LineState,
+  duty: Duty,
+  policy: WardPolicy,
+  rangAt: number,
+  now: number,
+): boolean {
+  const isDanger = dangerousFrom(duty, policy) !== null;
+  return isDanger && now >= rangAt + nextPatientRingsMs && !rangFor(line, rangAt);
 }

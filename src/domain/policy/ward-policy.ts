@@ -76,6 +76,8 @@ export const wardPolicySchema = z
     usualFlushSmallMl: z.number().min(0.1).max(5).default(0.5),
     usualFlushMiddleMl: z.number().min(0.1).max(10).default(1),
     usualFlushLargeMl: z.number().min(0.1).max(10).default(2),
+    /** A flush by hand above so many times the usual volume is looked at again before it is recorded. */
+    flushAskAboveTimes: z.number().min(2).max(40).default(4),
     /** A flush by hand this soon after another is asked about before it is recorded, min; 0: never. */
     flushAgainMin: minutes(0, 30).default(10),
     /** A fault left half way is asked after so long from its latest step. */

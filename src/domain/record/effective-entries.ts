@@ -76,6 +76,13 @@ export function effectiveEntries(log: readonly Entry[]): EffectiveEntry[] {
   );
 }
 
+/** The entry that an amendment speaks of, as it counted before it was struck, or counts since it was put right. `log`: without it. */
+export function amendedBy(amendment: EntryOf<'amended'>, log: readonly Entry[]): Entry | undefined {
+  const { target, strike } = amendment.body;
+  const counts = effectiveEntries(strike === undefined ? [...log, amendment] : log);
+  return counts.find(({ number }) => number === target)?.entry;
+}
+
 function patched(entry: Entry, patch: { at?: number; body: object } | undefined): Entry {
   if (patch === undefined) return entry;
   return { ...entry, at: patch.at ?? entry.at, body: withValues(entry.body, patch.body) } as Entry;

@@ -100,10 +100,12 @@ const bodies = {
   /**
    * A flush by hand. `usual`: nobody recorded its volume, it is what the ward had set as usual for the weight then. `again`: the
    * number of the flush just before, in spite of which it was recorded. `heparinUPerMl`: in the syringe, where it was recorded.
+   * `volumeSeenBy`: who looked again at a volume that is large for the animal.
    */
   flushed: z.object({
     volumeMl: z.number().positive().max(20).optional(),
     usual: z.boolean().optional(),
+    volumeSeenBy: userId.optional(),
     again: z.number().int().positive().optional(),
     heparinUPerMl: heparinUPerMl.optional(),
     heparinSeenBy: userId.optional(),

@@ -44,8 +44,11 @@ export interface Words {
   entry: number;
 }
 
-/** What one reader was told, and how often in a message of its own. `joins`: the message it was added to was made then, ms. */
-export type Notified = Words & { user?: string; joins?: number; times?: number };
+/**
+ * What one reader was told, and how often in a message of its own that could be answered before the next. `joins`: the message it
+ * was added to was made then; `countedAt`: the latest that counts was; both ms.
+ */
+export type Notified = Words & { user?: string; joins?: number; times?: number; countedAt?: number };
 
 /** What was said last about one duty kind: told to whom and when, put off, claimed, let go. */
 export interface Marks {
@@ -141,6 +144,8 @@ export interface LineState {
   placed: Done;
   /** That it was registered in error: there is no such line. `at`: when that was recorded, ms. Null of every other line. */
   inError: (Done & { reason: string }) | null;
+  /** When something recorded of it was last put right or struck out, ms; null where nothing was. */
+  amendedAt: number | null;
   /** When the line was registered: what came due before nobody could be reminded of. */
   knownSince: number;
   patient: Patient;

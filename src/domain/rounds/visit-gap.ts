@@ -9,7 +9,7 @@ import { minuteMs } from '../time.ts';
 import { nurseOf } from '../ward/on-call.ts';
 import type { WardState } from '../ward/ward-state.ts';
 import { nextTakeover, visitAsOf, visitsOfShiftFrom } from './takeover.ts';
-import { isOnVisits, speakForThemselves, speaksForItself } from './visit.ts';
+import { isNews, isOnVisits, speakForThemselves, speaksForItself } from './visit.ts';
 
 /** A duty that a visit asked for, and when (ms). */
 interface Asked {
@@ -30,7 +30,9 @@ export function visitHeldUntil(ward: WardState, lines: readonly LineState[], now
   const last = lastVisitAt(lines, policy);
   if (last < sinceMs) return 0;
   const asked = lines.flatMap((line) => askedOf(line, policy)).filter(({ at }) => at === last);
-  const isLeft = asked.every((one) => isLeftOpen(one, policy, now));
+  // News asks for nothing, so nobody leaves it undone.
+  const work = asked.filter((one) => !isNews(one));
+  const isLeft = work.length > 0 && work.every((one) => isLeftOpen(one, policy, now));
   const isSomebodyThere = lines.some((line) =>
     dutiesOfLine(line, policy, now).some((duty) => isAtOnce(duty) && duty.dueAt >= last),
   );

@@ -33,7 +33,7 @@ export function speaksForItself({ kind }: Pick<Duty, 'kind'>): boolean {
 }
 
 /** A cat's dwell warning is news, not work: any visit carries it, and none begins for it before half its time is over. */
-function isNews({ kind }: Pick<Duty, 'kind'>): boolean {
+export function isNews({ kind }: Pick<Duty, 'kind'>): boolean {
   return kind === 'dwellWarning';
 }
 

@@ -1,5 +1,6 @@
 import type { LineState } from '../record/line-state.ts';
 import { shiftAt } from '../shifts/shift-calendar.ts';
+import { hourMs } from '../time.ts';
 import { standInFor } from './cover.ts';
 import { handedOverShift } from './handed-over-shift.ts';
 import type { WardState } from './ward-state.ts';
@@ -27,6 +28,25 @@ export function onCallFor(ward: WardState, now: number): Responsible | null {
       ? byHand.user
       : (ward.policy.rota[shift.name] ?? byHand?.user ?? null);
   return user === null ? null : covered(ward, user, now);
+}
+
+/** How long after a shift began people are still told who is called in it, ms. */
+const againToldForMs = hourMs;
+
+/**
+ * Whoever was put on call by hand before the shift at `now` and is called again since it began just now, because its rota names
+ * nobody and somebody else was called until then; null where that isn't so. `fromMs`: when the shift began.
+ */
+export function calledAgain(
+  ward: WardState,
+  now: number,
+): (NonNullable<WardState['onCallSet']> & { fromMs: number }) | null {
+  const { name, startMs } = shiftAt(ward.policy.shifts, now);
+  const set = ward.onCallSet;
+  const isByHand = set !== null && set.at < startMs && ward.policy.rota[name] === undefined;
+  if (!isByHand || now >= startMs + againToldForMs) return null;
+  const before = onCallFor(ward, startMs - 1);
+  return (before?.insteadOf ?? before?.user) === set.user ? null : { ...set, fromMs: startMs };
 }
 
 /** Whom a clinician's message goes to at `now`; null when nobody is on call. */

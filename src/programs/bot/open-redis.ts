@@ -35,7 +35,10 @@ export async function openRedis(
   stops.push({ what: 'redis connection', stop: () => commands.disconnect() });
   await untilReady(commands, redisPatienceMs);
   metrics.redisUp.set(1);
-  if (!embedded) for (const warning of (await assertRedisFit(commands)).warnings) log.warn({}, warning);
+  if (!embedded) {
+    const { warnings } = await assertRedisFit(commands, { copies: config.redisCopies });
+    for (const warning of warnings) log.warn({}, warning);
+  }
   if (config.redisUrl === null || config.redisCopies === 0) return { target, commands };
   const waiter = connect(target, 'commands');
   waiter.on('error', () => undefined);

@@ -95,6 +95,7 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
     log,
     metrics,
     traces,
+    ...handoverProcessOf(config),
     startWorkers: workersOn(target, ward, { alarm, canaries, watch, metrics }),
   });
   service = started;
@@ -112,6 +113,12 @@ async function start(config: Config, host: Host, stops: Stop[]): Promise<void> {
   await showHealth(config, routes, stops);
   if (platform) greet(host, platform);
   log.info({ mode: config.mode, role: [...config.roles].join('.') }, 'started');
+}
+
+/** A practice ward is one, and its clock can't be shared. */
+function handoverProcessOf({ mode, clock, redisUrl, redisCopies, logLevel, tracesTo }: Config) {
+  if (mode === 'practice' || clock) return {};
+  return { handoverProcess: { redisCopies: redisUrl === null ? 0 : redisCopies, logLevel, tracesTo } };
 }
 
 /** Shows the health routes where a port was given for them. */

@@ -69,7 +69,7 @@ export async function restoreCommand(call: CommandCall): Promise<void> {
   const store = await openStore(config, log, { mustExist: false });
   try {
     // A store that the bot would refuse must not get a record to lose.
-    if (config.redisUrl !== null) await assertRedisFit(store.client);
+    if (config.redisUrl !== null) await assertRedisFit(store.client, { copies: config.redisCopies });
     const outcome = await writeWardCopy(store.client, copy, policy, Date.now());
     if (outcome === 'holds something')
       throw new CommandStop(

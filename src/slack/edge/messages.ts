@@ -9,6 +9,7 @@ import type { Part } from '../../chat/parts.ts';
 import { wardIdOf } from '../../chat/ward-id.ts';
 import { wardsOf } from '../../chat/wards-of.ts';
 import { wholeText } from '../../chat/whole-text.ts';
+import { withWarning } from '../../chat/with-warning.ts';
 import { drawnAnswer } from '../render/message.ts';
 import { asWritten } from '../render/mrkdwn.ts';
 import type { SlackBot } from '../slack-bot.ts';
@@ -46,7 +47,8 @@ function takeDirect(app: App, taken: Taken, isNew: IsNew): void {
     if (user === undefined || botId !== undefined || user === bot.userId || !isNew(body.event_id)) return;
     let wardIds: string[] = [];
     const say: Say = async (words, parts) => {
-      const said = asTyped(drawnAnswer({ text: words, ...(parts ? { parts } : {}) }), bot.command);
+      const told = withWarning(await bot.warning(), { text: words, ...(parts ? { parts } : {}) });
+      const said = asTyped(drawnAnswer(told), bot.command);
       const [first] = wardIds;
       const metadata = first === undefined ? {} : { metadata: answerMetadata(first) };
       await bot.client.chat.postMessage({ channel, ...said, ...metadata });

@@ -44,10 +44,14 @@ export function requestGate(
     return end(response, verdict.is === 'unreadable' ? 400 : 200);
   };
   return (request, response) => {
-    const asked = (request.url ?? '').split('?', 1)[0];
-    if (asked !== path || request.method !== 'POST') return next(request, response);
+    if (pathOf(request) !== path || request.method !== 'POST') return next(request, response);
     void judge(request, response);
   };
+}
+
+/** The path as the framework reads it, or what it answers would pass by here; null where it is none. */
+function pathOf({ url = '' }: IncomingMessage): string | null {
+  return URL.parse(url, 'http://localhost')?.pathname ?? null;
 }
 
 type Verdict =

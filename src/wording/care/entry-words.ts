@@ -95,7 +95,7 @@ const wordsByKind: ByKind<EntryDraft, [site: Site], string> = {
   waived: ({ body }) => `${letGoWords(body.duty)}: ${body.reason}`,
   amended({ body: { target, strike } }) {
     if (target === 1 && strike !== undefined) return 'registered in error';
-    return `entry ${target} ${strike === undefined ? 'put right' : 'struck out'}`;
+    return strike === undefined ? 'something put right' : 'something struck out';
   },
   noted: ({ body }) => `note: ${body.text}`,
   nudged: () => 'ward reminded',

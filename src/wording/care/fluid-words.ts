@@ -2,6 +2,7 @@ import { flushFluid } from '../../domain/fluid/flush-fluid.ts';
 import { usualFlushMl } from '../../domain/fluid/usual-flush.ts';
 import type { WardPolicy } from '../../domain/policy/ward-policy.ts';
 import type { LineState } from '../../domain/record/line-state.ts';
+import { rich } from '../rich-text.ts';
 
 /** What flushing gives in a day: `28.8 mL/kg/day, 58 % of maintenance; heparin 29 U/kg/day`; empty where it is not known. */
 export function fluidWords(line: LineState, policy: WardPolicy, now: number): string {
@@ -21,6 +22,11 @@ export function fluidWords(line: LineState, policy: WardPolicy, now: number): st
       : `; ${withoutVolume} ${withoutVolume === 1 ? 'flush' : 'flushes'} with no volume recorded`;
   const over = lines > 1 ? ` over ${lines} lines` : '';
   return `${round(mlPerKgPerDay)} mL/kg/day${over}${share}${heparin}${guessed}${much}`;
+}
+
+/** A flush that's large for the animal, which somebody must look at again: `*20 mL* is a lot for an animal of 4.2 kg. …` */
+export function largeFlushWords(volumeMl: number, usualMl: number, weightKg: number): string {
+  return rich`*${volumeMl} mL* is a lot for an animal of ${weightKg} kg: this ward’s usual flush is ${usualMl} mL. Look at the syringe again. Is it right?`;
 }
 
 /** `Flushed 0.5 mL`: the tap that records a flush, with the volume it writes down. */

@@ -39,11 +39,17 @@ export interface Heard {
  * What a clinician reads on a locked phone, in at most 120 characters: the patient in capitals, species, what, how late, the
  * risk, who was asked and since when, and what is asked of the reader. Of several lines the first is named and the others are
  * named. Too long, it is cut in this order: surnames, the others' names, what else is late, names of people and animals at
- * the end of a word; what is asked is never cut. `at`: when the message was made, ms.
+ * the end of a word; what is asked is never cut. `at`: when the message was made, ms. `ward`: what the ward is called, where a
+ * clinician may have several; two of them may have a Biscuit.
  *
  * Example: `BISCUIT dog: flush 20 min late, may clot. Asked Nina Vale 21:10. +2: Juno, Otto. Call the ward or take it.`
  */
-export function lockScreenText(late: readonly LateLine[], policy: WardPolicy, at: number): string {
+export function lockScreenText(
+  late: readonly LateLine[],
+  policy: WardPolicy,
+  at: number,
+  ward: string | null = null,
+): string {
   const [worst, ...others] = late;
   const first = worst?.duties[0];
   if (!worst || !first) return '';
@@ -55,11 +61,12 @@ export function lockScreenText(late: readonly LateLine[], policy: WardPolicy, at
     late: lateForms(first, worst.line, policy, at),
     heard: heardForms(worst.heard, policy, at),
     others: othersForms(worst.line, others),
+    ward: ward === null ? ['the ward'] : wardForms(ward),
   };
   const risk = riskOf(worst.line, first.kind, policy);
   const said = (forms: Shown) =>
     `${forms.patient} ${forms.animal}: ${forms.what}${forms.late}${forms.more}, ${risk}. ` +
-    `${forms.heard}. ${forms.others === '' ? '' : `${forms.others}. `}${ask[first.kind] ?? 'Call the ward or take it.'}`;
+    `${forms.heard}. ${forms.others === '' ? '' : `${forms.others}. `}Call ${forms.ward} or ${ask[first.kind] ?? 'take it'}.`;
   return fitted(parts, said);
 }
 
@@ -68,7 +75,7 @@ type Parts = Record<(typeof cutOrder)[number], readonly string[]>;
 type Shown = Record<(typeof cutOrder)[number], string>;
 
 /** What is said in fewer words first where all of it does not fit. */
-const cutOrder = ['heard', 'others', 'more', 'patient', 'animal', 'what', 'late'] as const;
+const cutOrder = ['heard', 'others', 'more', 'patient', 'animal', 'what', 'late', 'ward'] as const;
 
 function fitted(parts: Parts, said: (shown: Shown) => string): string {
   const at = Object.fromEntries(cutOrder.map((part) => [part, 0])) as Record<keyof Parts, number>;
@@ -93,11 +100,22 @@ function cuts(text: string, least: number): string[] {
   return [...all, within === '…' ? shorten(shortest, 2 * least) : within];
 }
 
+/** `#cat-icu`; of a longer name its two ends, `#critical…unit-cats`, since two wards may begin alike. */
+function wardForms(ward: string): string[] {
+  const letters = Array.from(ward);
+  const forms = [9, 6, 4].map((half) =>
+    letters.length <= 2 * half + 1
+      ? ward
+      : `${letters.slice(0, half).join('')}…${letters.slice(-half).join('')}`,
+  );
+  return [...forms, 'the ward'];
+}
+
 /** What is asked of the reader where that is more than care somebody must see to. */
 const ask: Partial<Record<DutyKind, string>> = {
-  dwellLimit: 'Call the ward or decide.',
-  dwellWarning: 'Call the ward or decide.',
-  stillNeeded: 'Call the ward or answer.',
+  dwellLimit: 'decide',
+  dwellWarning: 'decide',
+  stillNeeded: 'answer',
 };
 
 /** Each duty and what leaving it may do, in as few words as a clinician understands half asleep. */

@@ -3,7 +3,7 @@ import type { LineState } from '../../domain/record/line-state.ts';
 import { shiftAt } from '../../domain/shifts/shift-calendar.ts';
 import { wallClock, wallClockWithDay } from '../../domain/shifts/wall-clock.ts';
 import { handedOverShift, soonMs } from '../../domain/ward/handed-over-shift.ts';
-import { onCallFor } from '../../domain/ward/on-call.ts';
+import { calledAgain, onCallFor } from '../../domain/ward/on-call.ts';
 import type { Handover, WardState } from '../../domain/ward/ward-state.ts';
 import { capital } from '../care/duty-words.ts';
 import { whoWords } from '../care/who-words.ts';
@@ -70,8 +70,9 @@ async function onCallWords({ coming, atMs }: ShiftHandover, ward: WardState, nam
   // Two rows of a phone, where one will do, push a visit off its second screen.
   const isSince = onCallSet !== null && onCallSet.user === called.user && onCallSet.at > coming.fromMs;
   const at = isSince ? ` since ${wallClock(policy.shifts.zone, onCallSet.at)}` : from.replace(' from', ' at');
+  const still = calledAgain(ward, coming.fromMs) === null ? `still ${who}` : `${who} again`;
   return isLeftOver
-    ? rich`On call${at}: still ${who}, *nobody is named for ${coming.name}*`
+    ? rich`On call${at}: ${still}, *nobody is named for ${coming.name}*`
     : `On call${at}: ${who}`;
 }
 

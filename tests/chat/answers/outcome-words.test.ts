@@ -1,9 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import type { DraftResult } from '../../../src/app/decide-drafts.ts';
-import type { Outcome } from '../../../src/app/record-on-lines.ts';
+import { type Outcome, recordOnLines } from '../../../src/app/record-on-lines.ts';
 import { outcomeWords } from '../../../src/chat/answers/outcome-words.ts';
 import { foldNext } from '../../../src/domain/fold/fold-line.ts';
 import type { Entry, EntryDraft } from '../../../src/domain/record/entry.ts';
+import { appOnMemory, wardId } from '../../support/app-on-memory.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
 import { names } from '../messages/compose-for-test.ts';
 
@@ -119,6 +120,25 @@ describe('what somebody reads who told something', () => {
     );
     expect(await told(log, '21:20', { kind: 'snoozed', body: { duties, until } })).toContain(
       'I’ll remind you at 21:50.',
+    );
+  });
+
+  it('names what was struck out or put right by what it says, when it was and whose it is', async () => {
+    const app = appOnMemory(wall('20:00'));
+    const { id } = await app.place();
+    const tell = async (draft: EntryDraft, by = 'nina') => {
+      const outcome = await recordOnLines(app.deps, { wardId, by, via: 'form' }, [{ lineId: id, draft }]);
+      return outcomeWords(outcome, names, app.clock.now());
+    };
+    app.clock.jumpTo(wall('21:00'));
+    await tell({ kind: 'flushed', body: { volumeMl: 1 } });
+    app.clock.jumpTo(wall('21:10'));
+    const volume = { target: 2, at: wall('20:55'), body: { volumeMl: 2 } };
+    expect(await tell({ kind: 'amended', body: volume }, 'vet')).toMatch(
+      /^Put right for Biscuit \(left dorsal pedal\): flushed 2 mL, 20:55, by Nina Vale\. /,
+    );
+    expect(await tell({ kind: 'amended', body: { target: 2, strike: 'other line' } }, 'vet')).toMatch(
+      /^Struck out for Biscuit \(left dorsal pedal\): flushed 2 mL, 20:55, by Nina Vale\. /,
     );
   });
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { policyForm, readPolicyForm } from '../../../src/chat/forms/policy-form.ts';
-import { numbersAsPolicy, numbersOf, policyNumbers } from '../../../src/chat/forms/policy-numbers.ts';
+import { numbersAsPolicy, numbersOf, policyNumbers } from '../../../src/chat/policy-numbers.ts';
 import { defaultPolicy, wardPolicySchema } from '../../../src/domain/policy/ward-policy.ts';
 import { newWard, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import type { RawValue } from '../../../src/practice/platform/element-values.ts';

@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
+import { composeMessage } from '../../../src/chat/messages/compose.ts';
 import type { DutyKind } from '../../../src/domain/duty-kind.ts';
 import { lockScreenMax } from '../../../src/wording/care/lock-screen.ts';
 import { LineLog, testWard, wall } from '../../support/line-builder.ts';
-import { asked, buttonsIn, composed, post } from './compose-for-test.ts';
+import { asked, buttonsIn, composed, names, post } from './compose-for-test.ts';
 
 type Duties = { asked: ReturnType<typeof asked>; lines: string[] };
 const toClinician = (at: string, duties: Duties) =>
@@ -44,6 +45,18 @@ describe('the first line of a message to the clinician', () => {
     expect(await first(log)).toContain('may clot. Asked Nina Vale 21:10. Call');
     log.add('noted', '21:15', { text: 'in theatre', cannot: duty });
     expect(await first(log)).toContain('may clot. Nina Vale couldn’t, 21:15. Call');
+  });
+
+  it('says which ward to call where there are several', async () => {
+    const log = new LineLog('20:00');
+    const ward = testWard();
+    const { lead } = await composeMessage(
+      toClinician('21:20', about(log, { flush: '21:00' })),
+      { ward, lines: [log.state()] },
+      { ...names, ward: async (wardId) => (wardId === ward.id ? '#cat-icu' : null) },
+      wall('21:20'),
+    );
+    expect(lead).toBe('BISCUIT dog: flush 20 min late, may clot. With Nina Vale. Call #cat-icu or take it.');
   });
 
   it('says of a cat’s dwell when the limit is, and when it is reached', async () => {
@@ -161,8 +174,23 @@ describe('the buttons of a message to the clinician', () => {
       [log.state()],
       '21:31',
     );
-    expect(text).toMatch(/^BISCUIT dog: flush 20 min late,/);
+    expect(text).toMatch(/^BISCUIT dog: flush 30 min late,/);
     expect(blocks.some(({ type }) => type === 'actions')).toBe(true);
+  });
+
+  it('come back with how late it is by then, not with how late it was when the message came', async () => {
+    const flush: [DutyKind, number] = ['flush', wall('21:00')];
+    const log = new LineLog('20:00')
+      .add('escalated', '21:10', { duties: [flush], to: 'nurse', user: 'nina' })
+      .add('escalated', '21:20', { duties: [flush], to: 'clinician', user: 'vet' })
+      .add('flushed', '21:25', {})
+      .add('amended', '21:36', { target: 4, strike: 'other line' });
+    const duties = about(log, { flush: '21:00' });
+    const nurses = post('escalation', '21:10', { to: { user: 'nina' }, about: { what: 'nurse' }, ...duties });
+    const text = async (one: typeof nurses, lines = [log.state()]) =>
+      (await composed(one, testWard(), lines, '21:40')).text;
+    expect(await text(nurses)).toContain('Biscuit (left dorsal pedal): flush, 36 min late. Risk:');
+    expect(await text(toClinician('21:20', duties))).toMatch(/^BISCUIT dog: flush 36 min late, may clot\./);
   });
 
   it('stand no longer than two hours for amendments: then the message is let go of', async () => {

@@ -139,6 +139,10 @@ describe('who is on call', () => {
       onCallSet: { user: 'vet', at: wall('2026-11-24 08:00'), by: 'nina' },
     };
     expect(await said(ward)).toContain('On call at 19:00: still Dr Ada Holm, nobody is named for night');
+    // The day was somebody else's, by the rota.
+    const again = { ...ward, policy: testWard({ rota: { day: 'nina' } }).policy };
+    const before = { ...again, onCallSet: { ...ward.onCallSet, at: wall('2026-11-23 20:00') } };
+    expect(await said(before)).toContain('On call at 19:00: Dr Ada Holm again, nobody is named for night');
   });
 });
 

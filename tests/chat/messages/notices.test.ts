@@ -1,6 +1,9 @@
 import { describe, expect, it } from 'vitest';
+import { policyChanges } from '../../../src/chat/messages/policy-changes.ts';
+import { type WardPolicy, wardPolicySchema } from '../../../src/domain/policy/ward-policy.ts';
+import { foldWardNext, type WardState } from '../../../src/domain/ward/ward-state.ts';
 import { LineLog, minute, testWard, wall } from '../../support/line-builder.ts';
-import { asked, composed, post } from './compose-for-test.ts';
+import { asked, composed, names, post } from './compose-for-test.ts';
 
 const nobody = testWard({ rota: {} });
 
@@ -179,6 +182,72 @@ describe('word of the ward as a whole', () => {
     expect(text).toContain('day 07:00, night 19:00 (Europe/Berlin)');
     expect(text).toContain('Flush by hand every 45 min');
     expect(text).toContain('warning 10 h, limit 12 h');
+  });
+
+  it('says what of the policy is another, with what it was', async () => {
+    const before = testWard({ clinicians: ['vet'], rota: { day: 'vet' } });
+    const policy: WardPolicy = {
+      ...before.policy,
+      flushEveryMin: 45,
+      sapTellBelowMmHg: null,
+      graceMin: { nurse: 20, clinician: 30 },
+      redressEveryH: 24,
+      clinicians: ['nina'],
+      rota: { night: 'vet' },
+      questionsAt: '08:00',
+      againFor: { cold: 'take it out' },
+      dangerFor: ['zero'],
+    };
+    const set = { kind: 'policySet', body: { policy }, at: 0, told: 0, by: 'nina', via: 'form' } as const;
+    const notice = (ward: WardState, more = {}) =>
+      composed(
+        post('notice', '22:00', { about: { what: 'policy', user: 'nina', for: 1, ...more } }),
+        ward,
+        [],
+      );
+    const changes =
+      'Manual flush every 60 → 45 min. Other late care: nurse hears after 15 → 20 min. ' +
+      'Reading says “tell the clinician”: systolic below 90 mmHg → never. Redress every 12 → 24 h. ' +
+      'The day’s “still needed?” list: 09:00 → 08:00. When cold comes back: the usual words → “take it out”. ' +
+      'On call by rota, night: nobody → Dr Ada Holm. On call by rota, day: Dr Ada Holm → nobody. ' +
+      'Clinicians who may decide: now also Nina Vale; no longer Dr Ada Holm. ' +
+      'Wakes the clinician as soon as it’s due: now also zero and level.';
+    const after = foldWardNext(before, set);
+    expect((await notice(after)).text).toBe(`Nina Vale changed the ward policy. ${changes}`);
+    const back = foldWardNext(after, { ...set, body: { policy: before.policy } });
+    expect((await notice(back, { for: 2, text: 'taken back' })).text).toMatch(
+      /^Nina Vale took the latest change of the ward policy back\. Manual flush every 45 → 60 min\./,
+    );
+    // Changed once more before it could be said: what is said is true still.
+    expect((await notice(back)).text).toMatch(/^Nina Vale changed the ward policy\. Shifts day 07:00/);
+    const same = foldWardNext(before, { ...set, body: { policy: before.policy } });
+    expect((await notice(same)).text).toMatch(
+      /^Nina Vale set the ward policy; nothing in it changed\. Shifts day 07:00/,
+    );
+  });
+
+  it('leaves out no part of a policy that is another', async () => {
+    const { policy } = testWard();
+    const others: Partial<WardPolicy> = {
+      shifts: { ...policy.shifts, zone: 'Europe/Paris' },
+      redressEveryH: 24,
+      clinicians: ['vet'],
+      lead: 'vet',
+      dangerFor: ['zero'],
+      againFor: { cold: 'take it out' },
+      waking: { from: '06:00', to: '22:00' },
+      questionsAt: '08:00',
+      backup: 'vet',
+      inCharge: { day: 'nina' },
+      overrideFor: [],
+      rota: { day: 'nina', night: 'vet' },
+      flushGraceMin: { nurse: 5, clinician: 20 },
+      graceMin: { nurse: 5, clinician: 30 },
+    };
+    for (const key of Object.keys(wardPolicySchema.shape) as (keyof WardPolicy)[]) {
+      const now = { ...policy, [key]: others[key] ?? Number(policy[key]) + 1 };
+      expect([key, (await policyChanges(policy, now, names)).length]).toEqual([key, 1]);
+    }
   });
 
   it('asks for the acceptance of a handover, and says when it came', async () => {

@@ -31,11 +31,20 @@ describe('words', () => {
       at: wall('21:20'),
       entry: 2,
       times: 1,
+      countedAt: wall('21:20'),
     });
     expect(told(line(), '21:20', 'vet', { joins: 7 }).state().marks.flush?.clinician).toMatchObject({
       user: 'vet',
       joins: 7,
     });
+  });
+
+  it('are counted once where another came before anybody had time to answer', () => {
+    const soon = told(told(line(), '21:20', 'vet'), '21:24', 'vet');
+    expect(times(soon)).toBe(1);
+    // Five minutes after the one that counts, however soon after the one that doesn't.
+    expect(times(told(soon, '21:25', 'vet'))).toBe(2);
+    expect(times(told(told(soon, '21:25', 'vet', { joins: wall('21:24') }), '21:27', 'vet'))).toBe(2);
   });
 
   it('stand with who said them, each beside the others', () => {

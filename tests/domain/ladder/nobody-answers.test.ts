@@ -50,6 +50,28 @@ describe('a clinician who does not answer', () => {
     ]);
   });
 
+  it('has time to answer each: three findings within minutes ring three times and count as one', () => {
+    const swelling = { finding: { swelling: true } };
+    const lines = ['03:00', '03:02', '03:04'].map((at, index) =>
+      dog(`line-${index}`, { flushMode: 'continuous', site: index === 1 ? 'radial' : 'dorsal pedal' }).add(
+        'siteChecked',
+        at,
+        swelling,
+      ),
+    );
+    const night = run(testWard({ backup: 'jorn' }), lines, wall('04:40'));
+    expect(said(night, unanswered)).toEqual([
+      '03:00 clinician escalation vet',
+      '03:02 clinician escalation vet',
+      '03:04 clinician escalation vet',
+      '03:34 clinician escalation vet',
+      '04:04 clinician escalation vet',
+      '04:34 clinician escalation vet',
+      '04:34 backup escalation jorn',
+      '04:34 ward nobody answered vet',
+    ]);
+  });
+
   it('has the ward lead stand behind them where no backup is named, and the ward alone where neither is', () => {
     const backups = (ward: WardState) =>
       said(
@@ -79,6 +101,39 @@ describe('a clinician who said that they can’t come, and takes it over after a
     const night = new WardNight(testWard({ backup: 'jorn' }), [claimed]);
     night.runOnTime(wall('03:31'), wall('04:29'));
     expect(said(night, unanswered)).toEqual(['04:00 clinician escalation vet']);
+  });
+});
+
+describe('what somebody took over from a clinician who can’t come, and didn’t get done', () => {
+  const duties: [['flush', number]] = [['flush', wall('03:00')]];
+  const taken = (by: string) =>
+    dog()
+      .add('escalated', '03:20', { duties, to: 'clinician', user: 'vet' })
+      .add('noted', '03:25', { text: 'in surgery', cannot: duties[0] }, { by: 'vet' })
+      .add('escalated', '03:25', { duties, to: 'backup', user: 'jorn' })
+      .add('escalated', '03:55', { duties, to: 'backup', user: 'jorn' })
+      .add('claimed', '04:00', { duties, until: wall('04:30') }, { by });
+  const from = (ward: WardState, log: LineLog) => {
+    const night = new WardNight(ward, [log]);
+    night.runOnTime(wall('04:01'), wall('05:10'));
+    return said(night, unanswered);
+  };
+
+  it('goes to the backup and the ward as soon as that ends, and to whoever can’t come only after', () => {
+    for (const by of ['jorn', 'nina'])
+      expect(from(testWard({ backup: 'jorn' }), taken(by))).toEqual([
+        '04:30 backup escalation jorn',
+        '04:30 ward nobody answered vet',
+        '05:00 clinician escalation vet',
+      ]);
+  });
+
+  it('goes to the ward where nobody stands behind them', () => {
+    expect(from(testWard(), taken('nina'))).toEqual([
+      '04:30 ward nobody answered vet',
+      '05:00 clinician escalation vet',
+      '05:00 ward nobody answered vet',
+    ]);
   });
 });
 

@@ -83,8 +83,9 @@ describe('what a clinician is told', () => {
     expect(vet([dog('a', '02:00')], '03:20')).toBe('new: a flush');
   });
 
-  it('joins the message that stands for half an hour; then a new one says all', () => {
-    expect(vet([called(), dog('b', '02:29')], '03:49')).toBe('to 03:20: b flush');
+  it('joins the message that stands for 20 min, where it’s another patient’s; then a new one says all', () => {
+    expect(vet([called(), dog('b', '02:19')], '03:39')).toBe('to 03:20: b flush');
+    expect(vet([called(), dog('b', '02:20')], '03:40')).toBe('new: b flush, a flush');
     expect(vet([called(), dog('b', '02:30')], '03:50')).toBe('new: a flush, b flush');
   });
 

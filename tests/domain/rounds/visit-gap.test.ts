@@ -113,6 +113,13 @@ describe('the next visit after one', () => {
     expect(held(new LineLog('20:00'))).toBe(0);
   });
 
+  it('waits for the gap alone where the one before brought only news, which asks for nothing', () => {
+    const cat = new LineLog('20:00', { patient: { species: 'cat', weightKg: 4 } }).add('nudged', '03:00', {
+      duties: [['dwellWarning', wall('02:00')]],
+    });
+    expect(held(cat)).toBe(wall('03:05'));
+  });
+
   it('begins half an hour after a cat’s limit was called out, where nothing was done of either', () => {
     const cat = new LineLog('19:00', { patient: { species: 'cat', weightKg: 4 } }, 'line-2').add(
       'nudged',

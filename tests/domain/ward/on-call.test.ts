@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { defaultPolicy } from '../../../src/domain/policy/ward-policy.ts';
-import { mayDecide, nurseOf, onCallAt } from '../../../src/domain/ward/on-call.ts';
+import { calledAgain, mayDecide, nurseOf, onCallAt } from '../../../src/domain/ward/on-call.ts';
 import {
   type WardDraft,
   type WardEntry,
@@ -190,5 +190,26 @@ describe('foldWard', () => {
       wardEntrySchema.safeParse({ ...told('onCallSet', '20:00', { user: 'vera' }), kind: 'forgotten' })
         .success,
     ).toBe(false);
+  });
+});
+
+describe('calledAgain', () => {
+  const set = told('onCallSet', '2026-11-24 12:00', { user: 'vera' });
+  const at = (ward: WardState, text: string) => calledAgain(ward, wall(text))?.user ?? null;
+
+  it('is whoever was set by hand, for an hour of a shift that the rota leaves out after one that it doesn’t', () => {
+    const ward = wardWith({ night: 'nils' }, set);
+    expect(at(ward, '2026-11-25 06:59')).toBeNull();
+    expect(at(ward, '2026-11-25 07:00')).toBe('vera');
+    expect(at(ward, '2026-11-25 07:59')).toBe('vera');
+    expect(at(ward, '2026-11-25 08:00')).toBeNull();
+  });
+
+  it('is nobody who was on call all along, or set for the shift itself, or called by the rota', () => {
+    expect(at(wardWith({}, set), '2026-11-25 07:00')).toBeNull();
+    expect(at(wardWith({ day: 'vera', night: 'nils' }, set), '2026-11-25 07:00')).toBeNull();
+    const late = told('onCallSet', '2026-11-25 06:50', { user: 'vera' });
+    expect(at(wardWith({ night: 'nils' }, late), '2026-11-25 07:00')).toBeNull();
+    expect(at(wardWith({ night: 'nils' }), '2026-11-25 07:00')).toBeNull();
   });
 });

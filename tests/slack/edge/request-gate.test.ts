@@ -152,8 +152,18 @@ describe('a request to the chat’s address', () => {
     expect(handled).toEqual([]);
   });
 
-  it('elsewhere is none of its business', async () => {
-    expect(await send('', { path: '/healthz', signature: '' })).toBe(200);
+  // The framework reads the address as a URL, so these are the same one to it.
+  it.each(['/slack/events?a=b', '/./slack/events', '/x/../slack/events', 'http://bot.example/slack/events'])(
+    'is looked at however its address is written: %s',
+    async (path) => {
+      expect(await send(example.body, { path, timestamp: shifted(86_400) })).toBe(401);
+      expect(await send('payload=null', { path })).toBe(400);
+      expect(handled).toEqual([]);
+    },
+  );
+
+  it.each(['/healthz', '//[', '//slack/events'])('elsewhere is none of its business: %s', async (path) => {
+    expect(await send('', { path, signature: '' })).toBe(200);
     expect(handled).toHaveLength(1);
   });
 });

@@ -199,6 +199,19 @@ describe('a name that is long', () => {
     expect(long('Biscuit', { ...nina, who: person('U0INA') })).toContain('Asked the nurse 21:10.');
   });
 
+  it('names the ward where the clinician may have another with a patient of that name', () => {
+    const said = (ward: string, animal = 'Biscuit') =>
+      lockScreenText([late('flush', '21:00', { patient: { name: animal } })], policy, wall('21:20'), ward);
+    expect(said('#cat-icu')).toBe(
+      'BISCUIT dog: flush 20 min late, may clot. Asked Nina Vale 21:10. Call #cat-icu or take it.',
+    );
+    const long = ['#critical-care-unit-dogs', '#critical-care-unit-cats'].map((ward) =>
+      said(ward, 'Sir Wellington of the Meadows'),
+    );
+    expect(long[0]).not.toBe(long[1]);
+    for (const one of long) expect(one.length).toBeLessThanOrEqual(lockScreenMax);
+  });
+
   // Whatever the names, the duty, the lateness and the number of lines.
   it('never pushes out the ask, the duty, its lateness or the risk', () => {
     const name = string({ minLength: 1, maxLength: 40, unit: 'grapheme' }).map(
@@ -216,7 +229,8 @@ describe('a name that is long', () => {
           minLength: 0,
         }),
         constantFrom<Heard['did']>('asked', 'could not', 'saw it', 'left it', 'has it'),
-        (kind, drawn, animal, who, lateMin, others, did) => {
+        constantFrom(null, '#icu', `#${'w'.repeat(79)}`),
+        (kind, drawn, animal, who, lateMin, others, did, ward) => {
           for (const patientName of [drawn, animal]) {
             const patient = {
               name: patientName,
@@ -232,9 +246,9 @@ describe('a name that is long', () => {
             const rest = others.map((other) =>
               late('flush', '21:00', { patient: { name: other }, id: other }),
             );
-            const said = lockScreenText([first, ...rest], policy, wall('21:00') + lateMin * 60_000);
+            const said = lockScreenText([first, ...rest], policy, wall('21:00') + lateMin * 60_000, ward);
             expect(said.length).toBeLessThanOrEqual(lockScreenMax);
-            expect(said).toMatch(/Call the ward or (?:take it|decide|answer)\.$/);
+            expect(said).toMatch(/Call (?:the ward|#\S+) or (?:take it|decide|answer)\.$/);
             expect(said).toMatch(/risk|may /);
             expect(said).toContain(others.length > 0 ? `+${others.length}` : '');
             const lateness = ['finding', 'fault'].includes(kind)

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { type WardPolicy, wardPolicySchema } from '../../domain/policy/ward-policy.ts';
+import { type WardPolicy, wardPolicySchema } from '../domain/policy/ward-policy.ts';
 
 /** One number of the ward policy as the form asks it. */
 export interface PolicyNumber {
@@ -45,14 +45,20 @@ const rows: readonly Row[] = [
   [
     'siteCheckCloseEveryH',
     'care',
-    'The same for cats, and lines in tail or ear',
+    'Site and limb check of cats, and lines in tail or ear, every',
     'h',
     'Little else feeds the part below. Common practice.',
   ],
   ['catDwellWarningH', 'care', 'Cat: dwell warning after', 'h', catDwellHint],
   ['catDwellLimitH', 'care', 'Cat: dwell limit', 'h', 'Cannot be put off; only a clinician lets it go.'],
   ['stillNeededEveryH', 'care', 'Others: “still needed?” every', 'h'],
-  ['stillNeededSoonEveryH', 'care', 'The same for ear lines, rabbits and ferrets', 'h', 'Common practice.'],
+  [
+    'stillNeededSoonEveryH',
+    'care',
+    'Ear lines, rabbits and ferrets: “still needed?” every',
+    'h',
+    'Common practice.',
+  ],
   ['flushGraceMin.nurse', 'ladder', 'Late flush: nurse hears after', 'min'],
   ['flushGraceMin.clinician', 'ladder', 'Late flush: clinician hears after', 'min'],
   ['graceMin.nurse', 'ladder', 'Other late care: nurse hears after', 'min'],
@@ -108,28 +114,28 @@ const rows: readonly Row[] = [
   [
     'mapTellBelowMmHg',
     'after',
-    'Mean below which a reading says: tell the clinician',
+    'Reading says “tell the clinician”: mean below',
     'mmHg',
     'Hypotension under anaesthesia: mean below 60 to 70 (AAHA 2020).',
   ],
   [
     'sapTellAboveMmHg',
     'after',
-    'Systolic above which it says so',
+    'Reading says “tell the clinician”: systolic above',
     'mmHg',
     'Severe in conscious animals: 180 and above (ACVIM 2018).',
   ],
   [
     'sapTellBelowMmHg',
     'after',
-    'Systolic below which it says so',
+    'Reading says “tell the clinician”: systolic below',
     'mmHg',
     'Hypotension: systolic below 80 to 90 (AAHA 2020). Empty: never.',
   ],
   [
     'dapTellBelowMmHg',
     'after',
-    'Diastolic below which it says so',
+    'Reading says “tell the clinician”: diastolic below',
     'mmHg',
     'Hypotension under anaesthesia: diastolic below 40 (AAHA 2020). Empty: never.',
   ],
@@ -137,7 +143,7 @@ const rows: readonly Row[] = [
   [
     'flushWarnPercent',
     'after',
-    'Flush: warn above this share of it',
+    'Flushing: warn above this share of a day’s fluid',
     '%',
     '20 % or more of intake went to keeping devices open in children’s ICUs (Gaetani 2024).',
   ],
@@ -149,10 +155,17 @@ const rows: readonly Row[] = [
     'U/mL',
     '1 U/mL keeps lines open longer in people (DiBartola); more than 5 is common practice to ask about.',
   ],
-  ['heparinAskAboveSmallUPerMl', 'after', 'The same, below 5 kg', 'U/mL'],
+  ['heparinAskAboveSmallUPerMl', 'after', 'Heparin in the flush below 5 kg: a second look above', 'U/mL'],
   ['usualFlushSmallMl', 'after', 'Usual flush by hand, below 5 kg', 'mL'],
   ['usualFlushMiddleMl', 'after', 'Usual flush by hand, 5 to 15 kg', 'mL'],
   ['usualFlushLargeMl', 'after', 'Usual flush by hand, from 15 kg', 'mL'],
+  [
+    'flushAskAboveTimes',
+    'after',
+    'Volume of a flush by hand: a second look above, of the usual',
+    'times',
+    'Common practice.',
+  ],
   [
     'flushAgainMin',
     'after',
