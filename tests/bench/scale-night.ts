@@ -26,6 +26,8 @@ const filledAtOnce = 50;
 const patienceMs = 180_000;
 
 const { team } = practiceWorld();
+/** Nights so far: each has wards of its own, or what's still due on those of the last would meet them emptied and filled anew. */
+let nights = 0;
 
 /** Where the wards are kept, who is told of their wake-ups, and how Redis is. */
 export interface Place {
@@ -75,6 +77,7 @@ export async function passScaleNight(
   if (standing > 0) await bots.sweep();
   await pause(settleMs);
   const [empty, serversEmpty] = [await bots.states('collected'), await place.servers()];
+  const night = ++nights;
   const nudges = Math.min(wards, mostNudges);
   const calm = policyBetweenShifts(Date.now());
   const fill = filling(place);
@@ -84,8 +87,9 @@ export async function passScaleNight(
   let fillMs = warmUpNudges * 30;
   const next = async (due: number, round: number, count: number) => {
     await takeOff(place.client, names);
+    await bots.emptied(names.map(wardOf));
     const beganMs = Date.now();
-    names = range(`C0R${round}N`, 0, count);
+    names = range(`C${night}R${round}N`, 0, count);
     await fill(names, due - calm.flushEveryMin * 60_000, calm, 'manual', due);
     fillMs = Date.now() - beganMs;
     if (Date.now() > due - 5_500) throw new Error('the wards took too long to fill for this machine');
@@ -109,7 +113,7 @@ export async function passScaleNight(
   const due = Math.ceil((Date.now() + 15_000 + fillMs * 1.5) / 60_000) * 60_000;
   await next(due, rounds + 1, nudges - handovers);
   const shift = policyOfShiftAt(due + policy.handoverBeforeMin * 60_000);
-  const handing = range('C0H', 0, handovers);
+  const handing = range(`C${night}H`, 0, handovers);
   await fill(handing, due - 50 * 60_000, shift, 'continuous', due);
   const before = bots.handedOver.length;
   const beside = await burst(bots, nudges - handovers, due, () => bots.sweep());
