@@ -67,6 +67,7 @@ export class InTime {
     const since = next > now ? next : isStill ? before : now;
     if (since === before) return;
     this.owed.set(wardId, since);
+    this.world.tally.looksAt('inTime');
     this.lookAt(wardId, since, since + lookedAtWithinMs);
   }
 
@@ -129,11 +130,11 @@ export class InTime {
           // Somebody has taken it over, or put it off as far as that goes, or said that they can't: then others are told.
           const fairFrom = Math.max(claimed, putOff, marks.cannot?.at ?? 0) + dangerWithinMs;
           if (fairFrom > now) return again(Math.ceil(fairFrom));
+          this.world.tally.looksAt('danger');
           const seenAt = this.seenAt.get(name) ?? 0;
           const wasSeen = seenAt >= from && seenAt >= fairFrom - dangerWithinMs;
           if (!wasSeen && !this.hasReached(duty, line, from - ward.policy.repeatMin * minuteMs))
             this.world.fails(`${name}, a danger for ${minutes(now - from)}, has reached nobody who decides`);
-          else this.world.tally.add('dangers that reached somebody');
         }
     });
   }

@@ -65,6 +65,7 @@ export class Kept {
       return log;
     };
     for (const { wardId, line, number, entry } of this.acknowledged) {
+      this.world.tally.looksAt('kept');
       const there = (await logOf(wardId, line))[number - 1];
       if (!isDeepStrictEqual(there, entry))
         return this.world.fails(

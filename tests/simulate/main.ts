@@ -41,8 +41,10 @@ const { tally, fault } = await simulate({ days, seed });
 say(`${tally.days} days of simulated time from seed "${seed}"; a virtual clock, invented people.`);
 say(`  from asked for to seen: ${spread(tally.shownAfterMs)}`);
 for (const [name, count] of tally.all()) say(`  ${name}: ${count}`);
-if (fault === null) say('Every promise was kept.');
-else {
+if (fault === null) {
+  for (const [promise, looks] of tally.allLooks()) say(`  ${promise}: checked ${looks} times, broken 0`);
+  say('Every promise was kept.');
+} else {
   for (const line of fault.trace.slice(-traced)) say(line);
   say(`BROKEN: ${fault.what}`);
   say(`Again: npm run simulate -- --days ${fault.days} --seed "${fault.seed}"`);

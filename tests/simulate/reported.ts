@@ -34,7 +34,6 @@ export class Reported {
     const { wire, wardIds } = this.world;
     const to = wire.time.now;
     if (to - from < silenceToldMs) return;
-    this.world.tally.add('silences to report');
     for (const wardId of wardIds) {
       void this.world.peek(wardId).then(({ ward, lines }) => {
         const looked = owedLines(lines, ward.policy, from).filter(
@@ -57,6 +56,7 @@ export class Reported {
     if (counts === Number.POSITIVE_INFINITY) return again(wire.time.now + minuteMs);
     if (wire.time.now < counts + toldWithinMs) return again(counts + toldWithinMs);
     void Promise.all([this.world.peek(wardId), raw.readWardLog(wardId)]).then(([{ ward, lines }, log]) => {
+      this.world.tally.looksAt('silence');
       const missed = owedLines(lines, ward.policy, to).filter(({ knownSince }) => knownSince < from);
       const isTold = log.some(
         (entry) =>

@@ -24,6 +24,7 @@ describe('the whole bot on a virtual clock and wires that fail', () => {
       // Days on which nothing happened would prove nothing.
       expect(tally.count('entries acknowledged')).toBeGreaterThan(days);
       expect(tally.count('deaths of a process')).toBeGreaterThan(0);
+      for (const [promise, looks] of tally.allLooks()) expect(looks, promise).toBeGreaterThan(0);
     },
     120_000 * inject('propertyTimes'),
   );

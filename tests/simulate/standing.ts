@@ -86,6 +86,7 @@ export class Standing {
     const id = idOf(message.ward, message.key);
     const asked = this.posts.get(id);
     if (!asked) return this.world.fails(`a message came that nobody asked for: ${id}`);
+    this.world.tally.looksAt('once');
     const there = this.shown.get(id) ?? [];
     this.shown.set(id, [...there, message]);
     if (there.length > 0 && !this.twice.has(id))
@@ -109,6 +110,7 @@ export class Standing {
 
   private mustStand(wardId: string, key: string, askedAt: number): void {
     const id = idOf(wardId, key);
+    this.world.tally.looksAt('stands');
     const isWell = () => this.shown.has(id) || this.letGoOf.has(id);
     if (isWell()) return;
     this.whenFair(askedAt, shownWithinMs, () => {
@@ -130,6 +132,7 @@ export class Standing {
         const line = lines.find(({ id }) => id === lineId);
         // Told of again since: that change has its own look.
         if (!line || this.world.changedAt(lineId) > changedAt) return;
+        this.world.tally.looksAt('notStale');
         for (const id of this.ofLine.get(lineId) ?? [])
           for (const message of this.known(id)) {
             const stale = this.staleAsk(message, line, ward.policy);
