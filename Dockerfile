@@ -21,4 +21,4 @@ HEALTHCHECK --interval=15s --timeout=5s --start-period=20s --retries=3 \
   CMD ["node", "-e", "fetch(`http://127.0.0.1:${process.env.HEALTH_PORT}/healthz`).then((answer) => process.exit(answer.ok ? 0 : 1), () => process.exit(1))"]
 # Its flags keep it small (src/bootstrap/small-memory.mjs). For a process that carries wake-ups and posts alone: the same with
 # src/programs/jobs/main.ts.
-CMD ["node", "--max-semi-space-size=8", "--heap-growing-percent=50", "src/programs/bot/main.ts"]
+CMD ["node", "--memory-saver-mode", "--min-semi-space-size=8", "--max-semi-space-size=8", "--heap-growing-percent=100", "src/programs/bot/main.ts"]

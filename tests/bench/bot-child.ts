@@ -35,10 +35,14 @@ export interface ChildSweep {
   cpuMs: number;
 }
 
-/** What its parent may ask for: how it is, the same once its heap is collected, or a sweep; `id` comes back with the answer. */
+/**
+ * What its parent may ask for: how it is, the same once its heap is collected, a sweep, or that it forgets wards that were emptied on
+ * purpose; `id` comes back with the answer.
+ */
 export interface Asked {
   id: number;
-  what: 'state' | 'collected' | 'sweep';
+  what: 'state' | 'collected' | 'sweep' | 'emptied';
+  wards?: readonly string[];
 }
 
 const { target, platformPort, roles, sweepEveryMs, handsOverItself } = JSON.parse(
@@ -94,7 +98,8 @@ function cpuMs(): number {
   return (user + system) / 1000;
 }
 
-async function answerTo({ what }: Asked): Promise<ChildState | ChildSweep> {
+async function answerTo({ what, wards = [] }: Asked): Promise<ChildState | ChildSweep> {
+  for (const ward of wards) service.emptied(ward);
   if (what === 'sweep') {
     const [beganAt, before] = [performance.now(), cpuMs()];
     await service.cases.sweepWards({ deep: true });

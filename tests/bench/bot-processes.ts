@@ -22,6 +22,8 @@ export interface Bots {
   states(asked?: 'state' | 'collected'): Promise<ChildState[]>;
   /** All at the same time. */
   sweep(): Promise<ChildSweep[]>;
+  /** These were emptied on purpose: a late look at one is no loss. */
+  emptied(wards: readonly string[]): Promise<unknown>;
   stop(): Promise<void>;
 }
 
@@ -40,7 +42,7 @@ export async function startBots(target: RedisTarget, count: number): Promise<Bot
   for (let index = 0; index < count; index++)
     children.push(await startBot({ target, platformPort, handsOverItself }));
   let asks = 0;
-  const ask = <T>(child: ChildProcess, what: Asked['what']) =>
+  const ask = <T>(child: ChildProcess, what: Asked['what'], wards: readonly string[] = []) =>
     new Promise<T>((resolve) => {
       const id = ++asks;
       const hear = (said: { id: number; answer: T }) => {
@@ -49,13 +51,14 @@ export async function startBots(target: RedisTarget, count: number): Promise<Bot
         resolve(said.answer);
       };
       child.on('message', hear);
-      child.send({ id, what } satisfies Asked);
+      child.send({ id, what, wards } satisfies Asked);
     });
   return {
     nudged,
     handedOver,
     states: (asked = 'state') => Promise.all(children.map((child) => ask<ChildState>(child, asked))),
     sweep: () => Promise.all(children.map((child) => ask<ChildSweep>(child, 'sweep'))),
+    emptied: (wards) => Promise.all(children.map((child) => ask(child, 'emptied', wards))),
     async stop() {
       for (const child of children) child.kill('SIGKILL');
       await hospital.terminate();

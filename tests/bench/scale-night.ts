@@ -20,16 +20,26 @@ const burstsAsked = Number(process.env['BENCH_BURSTS'] ?? 0);
 /** Nudges before those that count, so that Node has compiled what they need. */
 const warmUpNudges = 300;
 const settleMs = 8_000;
+const restMs = 30_000;
 const filledAtOnce = 50;
 /** How long nudges may take to stand, ms. */
 const patienceMs = 180_000;
 
 const { team } = practiceWorld();
+/** Nights so far: each has wards of its own, or what's still due on those of the last would meet them emptied and filled anew. */
+let nights = 0;
 
-/** Where the wards are kept, and who is told of their wake-ups. */
+/** Where the wards are kept, who is told of their wake-ups, and how Redis is. */
 export interface Place {
   client: RecordClient;
   alarm: BullmqAlarm;
+  servers: () => Promise<ServerState[]>;
+}
+
+/** Bytes that a server holds, and seconds of processor that it has used. */
+export interface ServerState {
+  bytes: number;
+  cpuS: number;
 }
 
 /** What was seen of nudges due at one instant, ms. */
@@ -49,7 +59,11 @@ export interface Night {
   alone: Burst[];
   /** Beside so many handovers, and a sweep by every bot. */
   beside: Burst & { handovers: number; lastHandoverMs: number };
+  /** 8 s after all this, and half a minute after that. */
   full: ChildState[];
+  rested: ChildState[];
+  /** Each server before the step and once all this is over, its wards still there. */
+  servers: { empty: ServerState[]; full: ServerState[] };
 }
 
 /** Fills the wards, has their nudges fall due, alone and then beside handovers, and looks at the bots meanwhile. */
@@ -62,7 +76,8 @@ export async function passScaleNight(
   // A start on wards that stand already checks them all.
   if (standing > 0) await bots.sweep();
   await pause(settleMs);
-  const empty = await bots.states('collected');
+  const [empty, serversEmpty] = [await bots.states('collected'), await place.servers()];
+  const night = ++nights;
   const nudges = Math.min(wards, mostNudges);
   const calm = policyBetweenShifts(Date.now());
   const fill = filling(place);
@@ -72,8 +87,9 @@ export async function passScaleNight(
   let fillMs = warmUpNudges * 30;
   const next = async (due: number, round: number, count: number) => {
     await takeOff(place.client, names);
+    await bots.emptied(names.map(wardOf));
     const beganMs = Date.now();
-    names = range(`C0R${round}N`, 0, count);
+    names = range(`C${night}R${round}N`, 0, count);
     await fill(names, due - calm.flushEveryMin * 60_000, calm, 'manual', due);
     fillMs = Date.now() - beganMs;
     if (Date.now() > due - 5_500) throw new Error('the wards took too long to fill for this machine');
@@ -97,15 +113,18 @@ export async function passScaleNight(
   const due = Math.ceil((Date.now() + 15_000 + fillMs * 1.5) / 60_000) * 60_000;
   await next(due, rounds + 1, nudges - handovers);
   const shift = policyOfShiftAt(due + policy.handoverBeforeMin * 60_000);
-  const handing = range('C0H', 0, handovers);
+  const handing = range(`C${night}H`, 0, handovers);
   await fill(handing, due - 50 * 60_000, shift, 'continuous', due);
   const before = bots.handedOver.length;
   const beside = await burst(bots, nudges - handovers, due, () => bots.sweep());
   await pause(settleMs);
   const lastHandoverMs = Math.max(0, ...bots.handedOver.slice(before)) - due;
-  const full = await bots.states('collected');
+  const full = await bots.states();
+  await pause(restMs);
+  const rested = await bots.states('collected');
+  const servers = { empty: serversEmpty, full: await place.servers() };
   await takeOff(place.client, [...names, ...handing]);
-  return { empty, sweeps, alone, beside: { ...beside, handovers, lastHandoverMs }, full };
+  return { empty, sweeps, alone, beside: { ...beside, handovers, lastHandoverMs }, full, rested, servers };
 }
 
 /** Waits for nudges that fall due together until they stand. */

@@ -6,7 +6,7 @@ import type { TestRedis } from '../support/redis-for-tests.ts';
 import { silentWatch } from './bench-ward.ts';
 import { startBots } from './bot-processes.ts';
 import { type Measured, ms, percentile, table } from './measured.ts';
-import { type Burst, linesAWard, type Night, passScaleNight } from './scale-night.ts';
+import { type Burst, linesAWard, type Night, passScaleNight, type ServerState } from './scale-night.ts';
 
 /** A Redis that says how it is. */
 interface Server {
@@ -86,16 +86,16 @@ async function measure(
   const alarm = bullmqAlarm({ target, clock, watch: silentWatch });
   const bots = await startBots(target, processes);
   try {
-    const before = await Promise.all(servers.map(serverState));
-    const night = await passScaleNight(bots, { client, alarm }, wards, standing);
-    const after = await Promise.all(servers.map(serverState));
+    const look = () => Promise.all(servers.map(serverState));
+    const night = await passScaleNight(bots, { client, alarm, servers: look }, wards, standing);
+    const { empty, full } = night.servers;
     const name = `${wards * linesAWard} lines, ${processes} ${processes === 1 ? 'bot' : 'bots'}`;
     return rowsOf(name, night, standing > 0).concat({
-      what: `${name}: Redis, memory and processor of ${servers.length === 1 ? 'the server' : 'each master'} since the step began; load ${os.loadavg()[0]?.toFixed(1)}`,
-      ours: after
+      what: `${name}: Redis, memory and processor of ${servers.length === 1 ? 'the server' : 'each master'} since the bots started${standing > 0 ? '' : ' on an empty one'}; load ${os.loadavg()[0]?.toFixed(1)}`,
+      ours: full
         .map(
           ({ bytes, cpuS }, at) =>
-            `${(bytes / 1e6).toFixed(0)} MB ${(cpuS - (before[at]?.cpuS ?? 0)).toFixed(1)} s`,
+            `${((empty[at]?.bytes ?? 0) / 1e6).toFixed(0)} → ${(bytes / 1e6).toFixed(0)} MB ${(cpuS - (empty[at]?.cpuS ?? 0)).toFixed(1)} s`,
         )
         .join(', '),
       raw: '',
@@ -111,7 +111,7 @@ async function measure(
 
 function rowsOf(
   name: string,
-  { empty, sweeps, alone, beside, full }: Night,
+  { empty, sweeps, alone, beside, full, rested }: Night,
   stoodBefore: boolean,
 ): Measured[] {
   const bare = { raw: '', ratio: null, aim: '' };
@@ -121,7 +121,7 @@ function rowsOf(
   const due = alone.reduce((total, one) => total + one.due, 0);
   const cpuMs = alone.reduce((total, one) => total + one.cpuMs, 0);
   const most = (all: Night['full'], what: 'rss' | 'heap') => Math.max(...all.map((one) => one[what])) / 1e6;
-  const heaps = `${most(full, 'heap').toFixed(0)} and ${most(empty, 'heap').toFixed(0)} MB`;
+  const heaps = `${most(rested, 'heap').toFixed(0)} and ${most(empty, 'heap').toFixed(0)} MB`;
   const middle = (what: 'tookMs' | 'cpuMs') =>
     percentile(
       sweeps.map((one) => one[what]),
@@ -154,8 +154,8 @@ function rowsOf(
       ours: `${ms(middle('tookMs'))}, ${ms(middle('cpuMs'))}`,
     },
     {
-      what: `${name}: memory of the largest, against the same before ${stoodBefore ? 'there was work' : 'there was a ward or work'} (heap once collected ${heaps}); troubles ${full.reduce((total, { troubles }) => total + troubles, 0)}`,
-      ours: `${most(full, 'rss').toFixed(0)} MB`,
+      what: `${name}: memory of the largest 8 s after all this and 30 s later, against the same before ${stoodBefore ? 'there was work' : 'there was a ward or work'} (heap once collected ${heaps}); troubles ${full.reduce((total, { troubles }) => total + troubles, 0)}`,
+      ours: `${most(full, 'rss').toFixed(0)} MB, ${most(rested, 'rss').toFixed(0)} MB`,
       raw: `${most(empty, 'rss').toFixed(0)} MB`,
       ratio: most(full, 'rss') / most(empty, 'rss'),
       aim: '≤ 1.3',
@@ -163,8 +163,7 @@ function rowsOf(
   ];
 }
 
-/** Bytes that a server holds, and seconds of processor that it has used. */
-async function serverState(server: Server): Promise<{ bytes: number; cpuS: number }> {
+async function serverState(server: Server): Promise<ServerState> {
   const [memory, cpu] = await Promise.all([server.info('memory'), server.info('cpu')]);
   const number = (text: string, name: string) =>
     Number(new RegExp(`^${name}:([\\d.]+)`, 'm').exec(text)?.[1] ?? 0);
