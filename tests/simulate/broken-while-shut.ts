@@ -73,7 +73,7 @@ export const brokenWhileShut: readonly BrokenPart[] = [
   },
   {
     what: 'nobody is looked up who is told something in the channel’s place',
-    seed: 'shut 4',
+    seed: 'shut 8',
     archiving: true,
     broken: { messenger: (right) => ({ ...right, lookAtReader: async () => 'reads' }) },
     says: /counts as told to .*, who reads nothing/,

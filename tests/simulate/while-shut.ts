@@ -18,7 +18,7 @@ const eachMs = 1_500;
 /** Within this much time a channel that is shut is called so often at most, and each post that waits for it taken up. */
 const countedMs = 10 * minuteMs;
 const mostCalls = 120;
-const mostTakes = 150;
+const mostTakes = 200;
 
 /** Cried out to the ward in place of a clinician, as decision 019 has it. */
 const cries = new Set(['nobody on call', 'nobody answered', 'unreached']);
@@ -69,6 +69,8 @@ export class WhileShut implements Omit<ChannelWatch, 'changed'> {
   taken(wardId: string, { post }: PostRow): void {
     const channel = channelOf(wardId);
     if (post.to !== 'ward' || this.channels.shut(channel) === null) return;
+    // The more often the jobs are called for, the more often it's looked at.
+    if (this.world.weather.now) return this.takes.clear();
     this.bounded(this.takes, idOf(wardId, post.key), mostTakes, 'taken up');
   }
 
