@@ -61,10 +61,13 @@ async function goInstead(deps: JobDeps, wardId: string, row: PostRow, view: Ward
   if (row.sent) return false;
   const posts = insteadPosts(row.post, view, clock.now());
   if (posts.length === 0) return false;
-  await record.commit(wardId, { once: `${row.post.key}.instead`, lines: [], wakes: {}, posts });
-  await record.postDone(wardId, row.post.key, null, true);
-  await alarm.postsWaiting(wardId);
-  return true;
+  const once = `${row.post.key}.instead`;
+  const committed = await record.commit(wardId, { once, lines: [], wakes: {}, posts });
+  // It may stand in the channel, with its buttons: it's looked for once that is back.
+  const mayStand = row.tryingSince !== undefined;
+  if (!mayStand) await record.postDone(wardId, row.post.key, null, true);
+  if (!mayStand || committed.is === 'written') await alarm.postsWaiting(wardId);
+  return !mayStand;
 }
 
 /**

@@ -47,6 +47,22 @@ describe('a visit that was asked for before anybody knew that the channel is shu
     expect(told).toEqual([['1.nudge.b.to.nina', { user: 'nina' }]]);
   });
 
+  it('goes to its nurse once and is looked for in the channel afterwards, where it may stand there', async () => {
+    const { app, deps, visit, ask, deliver } = await archived(() => []);
+    await ask([visit('1.nudge.b')]);
+    await app.record.postTrying(wardId, '1.nudge.b', app.real.now);
+    for (let times = 0; times < 3; times++) await deliver();
+    const told = () =>
+      app.sent.filter(({ post }) => post.kind === 'nudge').map(({ post, how }) => [post.key, how]);
+    expect(told()).toEqual([['1.nudge.b.to.nina', 'sent']]);
+    await recordOnWard(deps, { wardId, by: 'bot', via: 'bot' }, { kind: 'channelOpened', body: {} });
+    app.found.answer = { place: 'C0WARD', id: 'm9', others: ['m8'] };
+    await deliver();
+    await deliver();
+    expect(app.takenAway).toEqual(['m8']);
+    expect((await app.record.readPost(wardId, '1.nudge.b'))?.sent?.id).toBe('m9');
+  });
+
   it('isn’t taken for told where nobody uses the nurse’s account, though the platform takes the message', async () => {
     const { app, visit, ask, deliver } = await archived(() => []);
     app.reader.is = 'reads nothing';

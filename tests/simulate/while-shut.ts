@@ -14,7 +14,7 @@ const lookMs = 10 * minuteMs;
 /** What is missed at one look must be there at the next, ms: people change at that very moment. */
 const secondLookMs = 3 * minuteMs;
 /** A channel that is back is rewritten message by message, each so long after the one before at most, ms. */
-const eachMs = 1_500;
+const eachMs = 6_000;
 /** Within this much time a channel that is shut is called so often at most, and each post that waits for it taken up. */
 const countedMs = 10 * minuteMs;
 const mostCalls = 120;
@@ -29,6 +29,7 @@ const cannotWait = ({ to, kind, about, asked }: Post) =>
 export class WhileShut implements Omit<ChannelWatch, 'changed'> {
   /** Since when the platform has refused what was to be posted in a channel, by the time in which it's shut, ms. */
   private readonly refusedSince = new Map<Shut, number>();
+  private readonly refusedAt = new Map<Shut, number>();
   /** When each message was last written down as it stands, ms. */
   private readonly doneAt = new Map<string, number>();
   private readonly calls = new Map<string, number[]>();
@@ -59,7 +60,9 @@ export class WhileShut implements Omit<ChannelWatch, 'changed'> {
 
   refused(channel: string, needs: Needs): void {
     const shut = this.channels.shut(channel);
-    if (!shut || this.refusedSince.has(shut) || !(needs === 'posting' || needs === 'changing')) return;
+    if (!shut || !(needs === 'posting' || needs === 'changing')) return;
+    this.refusedAt.set(shut, this.now);
+    if (this.refusedSince.has(shut)) return;
     this.refusedSince.set(shut, this.now);
     this.world.tally.add('shut channels that were found out');
     this.mustBeTold(shut, this.now, false);
@@ -149,6 +152,9 @@ export class WhileShut implements Omit<ChannelWatch, 'changed'> {
       if (this.channels.shut(shut.channel) !== shut) return;
       const wardId = this.wardOf(shut.channel);
       void this.world.peek(wardId).then(({ ward, lines }) => {
+        // Nobody may have heard the refusal; the next one counts.
+        const wasHeard = (this.refusedAt.get(shut) ?? 0) > this.world.weather.countsFrom(since, this.now);
+        if (ward.channelShut === null && !wasHeard) return void this.refusedSince.delete(shut);
         const fault = this.untold(ward, lines);
         if (fault === null) this.world.tally.add('looks whether people are told that a channel is shut');
         if (fault !== null && isSecond) return this.world.fails(fault);
