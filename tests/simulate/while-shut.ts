@@ -13,8 +13,11 @@ const minuteMs = 60_000;
 const lookMs = 10 * minuteMs;
 /** What is missed at one look must be there at the next, ms: people change at that very moment. */
 const secondLookMs = 3 * minuteMs;
-/** A channel that is back is rewritten message by message, each so long after the one before at most, ms. */
-const eachMs = 6_000;
+/**
+ * A channel that is back is rewritten message by message, each so long after the one before at most, ms: where the call for the next
+ * is lost, only the sweeps of two processes go on, each after half a minute.
+ */
+const eachMs = 20_000;
 /** Within this much time a channel that is shut is called so often at most, and each post that waits for it taken up. */
 const countedMs = 10 * minuteMs;
 const mostCalls = 120;
