@@ -41,6 +41,8 @@ export async function deliverBehind(
 ): Promise<{ goesOn: boolean }> {
   if (!(await isServed(deps, wardId))) return { goesOn: false };
   const { againAt, ready } = await deliverPart(deps, wardId, part);
+  // What waits for a shut channel stays ready: parts that call for each other would do so without end. Sweeps look at it.
+  if ((await deps.record.readWardState(wardId)).channelShut) return { goesOn: false };
   for (const one of ready) if (one !== 'reminders' && one !== part) deps.behind?.[one].ask(wardId);
   if (againAt !== null) await deps.alarm.postsWaiting(wardId, againAt, part);
   return { goesOn: againAt !== null };
@@ -61,7 +63,9 @@ async function deliverPart(
     if ('againAt' in taken) return { againAt: taken.againAt, ready: taken.ready ?? [] };
     if (handoverFileOf(taken.row.post)) {
       // An upload takes seconds, and one that hangs longer: no reminder waits for it.
-      const work = deliverFile(deps, wardId, taken.row);
+      const work = deliverFile(deps, wardId, taken.row).then((delivered) => {
+        if (delivered === 'shut') whereShut = passedOver(taken.row, whereShut);
+      });
       if (deps.behind) await work;
       else deps.aside?.(work);
       continue;
@@ -69,10 +73,19 @@ async function deliverPart(
     const delivered = await deliver(deps, wardId, taken.row);
     // Where one message hangs the next would as well: the ward is looked at again when the first is to be tried again.
     if (delivered === 'unclear') return { againAt: realNow() + againAfterMs[0], ready: [] };
-    // Each that is to be sent has its turn, since some can go to people; those that only change wait.
-    const { sent, post } = taken.row;
-    if (delivered === 'shut') whereShut = { wardAfter: sent ? (whereShut.wardAfter ?? '') : post.key };
+    if (delivered === 'shut') whereShut = passedOver(taken.row, whereShut);
   }
+}
+
+/**
+ * What's taken next of a ward whose channel is shut, after a post to it that waits: each that is to be sent has its turn, since some
+ * can go to people; those that only change wait.
+ */
+function passedOver(
+  { sent, post }: PostRow,
+  { wardAfter = '' }: { wardAfter?: string },
+): { wardAfter: string } {
+  return { wardAfter: sent ? wardAfter : post.key };
 }
 
 const ranks: Record<OutboxPart, Rank> = { reminders: 'sending', handovers: 'handover', files: 'file' };
@@ -80,7 +93,7 @@ const ranks: Record<OutboxPart, Rank> = { reminders: 'sending', handovers: 'hand
 /** Files that a process is sending: one that takes longer than its post is held is not begun again meanwhile. */
 const filesOnTheWay = new WeakMap<JobDeps, Set<string>>();
 
-async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise<void> {
+async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise<'shut' | void> {
   const { alarm, watch } = deps;
   const id = `${wardId} ${row.post.key}`;
   const sending = filesOnTheWay.get(deps) ?? new Set<string>();
@@ -88,7 +101,8 @@ async function deliverFile(deps: JobDeps, wardId: string, row: PostRow): Promise
   if (sending.has(id)) return;
   sending.add(id);
   try {
-    await deliver(deps, wardId, row);
+    // It's as it was: called for again at once it would be taken up without end.
+    if ((await deliver(deps, wardId, row)) === 'shut') return 'shut';
     // Tried again, or reported in words.
     await alarm.postsWaiting(wardId);
   } catch (cause) {

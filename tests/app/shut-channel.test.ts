@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { deliverPosts } from '../../src/app/deliver-posts.ts';
+import { deliverBehind, deliverPosts } from '../../src/app/deliver-posts.ts';
 import type { Post } from '../../src/app/ports.ts';
 import { recordOnWard } from '../../src/app/record-on-ward.ts';
 import { appOnMemory, wardId } from '../support/app-on-memory.ts';
@@ -72,5 +72,29 @@ describe('a visit that was asked for before anybody knew that the channel is shu
     expect(app.sent.filter(({ post }) => post.to !== 'ward')).toEqual([]);
     const { unreached } = await app.record.readWardState(wardId);
     expect(unreached.map(({ user }) => user)).toEqual(['nina']);
+  });
+});
+
+describe('a handover and its file that wait for a shut channel', () => {
+  it('are each taken up once, and neither calls for itself or the other again', async () => {
+    const { app, deps, visit, ask } = await archived(() => []);
+    await ask([
+      { ...visit('4.handover.x.000'), kind: 'handover', asked: [], about: { what: 'page', page: 1 } },
+      { ...visit('7.handover.x.700'), kind: 'handover', asked: [], about: { what: 'paper' } },
+    ]);
+    const calls: string[] = [];
+    const behindAlarm = {
+      ...deps,
+      alarm: { ...deps.alarm, postsWaiting: async () => void calls.push('alarm') },
+      behind: {
+        calendars: { ask: () => undefined, has: () => false, stop: () => undefined },
+        handovers: { ask: () => void calls.push('handovers'), has: () => false, stop: () => undefined },
+        files: { ask: () => void calls.push('files'), has: () => false, stop: () => undefined },
+      },
+    };
+    for (const part of ['handovers', 'files'] as const)
+      expect(await deliverBehind(behindAlarm, wardId, part)).toEqual({ goesOn: false });
+    expect(calls).toEqual([]);
+    expect(app.sent.filter(({ post }) => post.kind === 'handover')).toEqual([]);
   });
 });
