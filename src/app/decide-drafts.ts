@@ -20,11 +20,8 @@ export interface Intent {
   once?: string;
 }
 
-/** What became of one draft entry. */
-export type DraftResult = {
-  lineId: string;
-  draft: EntryDraft;
-} /** `amended`: what an amendment struck or put right, as it counted before it was struck or counts now. */ & (
+/** What became of one draft entry. `amended`: what an amendment struck or put right, as it counted before it was struck or counts now. */
+export type DraftResult = { lineId: string; draft: EntryDraft } & (
   | { is: 'taken'; entry: Entry; number: number; amended?: Entry }
   /** `isDoublePress`: the same person recorded it within a second. */
   | { is: 'already'; done: Done; at: number; isDoublePress: boolean }

@@ -41,9 +41,11 @@ export async function deliverBehind(
 ): Promise<{ goesOn: boolean }> {
   if (!(await isServed(deps, wardId))) return { goesOn: false };
   const { againAt, ready } = await deliverPart(deps, wardId, part);
+  const others = ready.filter((one) => one !== 'reminders').filter((one) => one !== part);
+  if (againAt === null && others.length === 0) return { goesOn: false };
   // What waits for a shut channel stays ready: parts that call for each other would do so without end. Sweeps look at it.
   if ((await deps.record.readWardState(wardId)).channelShut) return { goesOn: false };
-  for (const one of ready) if (one !== 'reminders' && one !== part) deps.behind?.[one].ask(wardId);
+  for (const one of others) deps.behind?.[one].ask(wardId);
   if (againAt !== null) await deps.alarm.postsWaiting(wardId, againAt, part);
   return { goesOn: againAt !== null };
 }

@@ -44,7 +44,7 @@ const fewWards = 5;
 const latelyMs = 60_000;
 const usualIdleMs = 30_000;
 const usualPatienceMs = 120_000;
-/** How Node is kept small in it, as in the bot. */
+/** How Node is kept small in it. The bot's own flags are for a process that runs for weeks; this one ends when it's idle. */
 const smallMemory = ['--max-semi-space-size=8', '--heap-growing-percent=50'];
 /** A process that ended by itself is followed by another after this at the earliest, ms. */
 const nextAfterMs = 60_000;
